@@ -1,0 +1,103 @@
+"""The plan: which piece comes out of which tile, cut by cut, and what that takes."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from cutopt.documents.base import Document, Part, Place, Size
+from cutopt.documents.request import Money, Name, Sides
+
+Corner = Literal["bottom-left", "bottom-right", "top-left", "top-right"]
+Number = Annotated[int, Field(strict=True, ge=0)]
+Degrees = Literal[0, 90, 180, 270]
+
+MOST_STEPS = 20_000
+MOST_CUT_TILES = 200_000
+
+
+class Total(Part):
+    """What one tile comes to."""
+
+    tile: Name
+    tiles_needed: Number = Field(description="Full tiles and new cut tiles; no reserve, no spares.")
+    lower_bound: Number = Field(description="No plan under the same rules needs fewer new tiles.")
+    proven_minimal: bool
+    full_tiles: Number
+    cut_tiles: Number = Field(description="New tiles that are cut; offcuts are not among them.")
+    pieces: Number = Field(description="Pieces in all, full tiles included.")
+    cut_pieces: Number = Field(description="Pieces that are no full tile.")
+    offcuts_used: Number = Field(description="Offcuts taken from the shelf.")
+    counted_naively: Number = Field(description="Tiles when every cut piece opens a new tile.")
+    cuts: Number = Field(description="Straight cuts and notches over all tiles of this kind.")
+    boxes: Number | None = Field(default=None, description="Boxes that hold the tiles needed.")
+    cost: Money | None = Field(default=None, description="Price of the tiles needed.")
+
+
+class Placement(Part):
+    """Where a piece lies on the face of its tile, and which part it is of the cut-up tile."""
+
+    piece: Name
+    x: Place
+    y: Place
+    turn: Degrees
+    part: Number | None = Field(default=None, description="The part that becomes this piece.")
+
+
+class Cut(Part):
+    """One cut: a part becomes up to two parts, the blade takes its kerf between them.
+
+    A *vertical* cut takes the strip from `at` to `at` + kerf in x and makes the left and the
+    right part; a *horizontal* one the same in y, lower and upper part. A *notch* takes the
+    corner of a part, `width` x `height`, kerf included; it makes the part with the notch and
+    what is left of the corner. A part that the blade uses up is null. Part 0 is the whole
+    tile; each cut numbers its parts onwards.
+    """
+
+    part: Number
+    way: Literal["vertical", "horizontal", "notch"]
+    at: Place | None = None
+    corner: Corner | None = None
+    width: Size | None = None
+    height: Size | None = None
+    makes: tuple[Number | None, Number | None]
+
+
+class Leftover(Part):
+    """A part that no piece needs and that is large enough to keep."""
+
+    part: Number
+    x: Place
+    y: Place
+    width: Size
+    height: Size
+    factory_edges: Sides = ()
+
+
+class CutTile(Part):
+    """One way of cutting a tile or an offcut, done `count` times."""
+
+    number: Number
+    tile: Name
+    stock: Name = Field(description='"new", or the id of the offcut that is cut.')
+    count: Annotated[int, Field(strict=True, ge=1)] = 1
+    width: Size
+    height: Size
+    factory_edges: Sides = ()
+    placements: Annotated[tuple[Placement, ...], Field(min_length=1)]
+    cuts: Annotated[tuple[Cut, ...], Field(max_length=MOST_STEPS)] | None = None
+    leftovers: tuple[Leftover, ...] = ()
+
+
+class Plan(Document):
+    """The answer to a request; `cutopt check` replays it."""
+
+    format: Literal["cutopt.plan/1"] = "cutopt.plan/1"
+    title: str | None = None
+    made_by: str | None = Field(default=None, description="Program and version.")
+    seed: int | None = None
+    stopped: Literal["done", "time", "cancelled"] | None = Field(
+        default=None, description="Why the search ended."
+    )
+    totals: Annotated[tuple[Total, ...], Field(min_length=1)]
+    cut_tiles: Annotated[tuple[CutTile, ...], Field(max_length=MOST_CUT_TILES)]
+    notes: tuple[str, ...] = Field(default=(), description="What a reader must know to use it.")
