@@ -47,7 +47,7 @@ RULE = (
 
 
 def parse_length(value: object, units: Units = "mm") -> int:
-    """Return a length in eighths of a micrometre.
+    r"""Return a length in eighths of a micrometre.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def parse_length(value: object, units: Units = "mm") -> int:
     --------
     >>> parse_length("23 5/8 in") == parse_length(23.625, "in")
     True
-    >>> parse_length("7'-6 1/2\\"") == parse_length(90.5, "in")
+    >>> parse_length("7'-6 1/2\"") == parse_length(90.5, "in")
     True
     """
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal | str):

@@ -1,9 +1,9 @@
 """The request: tiles, a saw, the pieces that are wanted and the offcuts on the shelf."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import (
     AfterValidator,
@@ -161,7 +161,7 @@ class Piece(Part):
     @property
     def is_rectangle(self) -> bool:
         """Tell whether the piece is its whole box, holes aside."""
-        return abs(doubled_area(self.shape)) == 2 * self.width * self.height
+        return self.outline is None or doubled_area(self.shape) == 2 * self.width * self.height
 
     @property
     def is_plain(self) -> bool:
@@ -217,17 +217,21 @@ def _faults_across(request: Request) -> Iterator[Fault]:
     if units > MOST_UNITS:
         yield Fault("/pieces", f"{units} pieces in all", f"at most {MOST_UNITS} are planned")
     tiles = {tile.id: tile for tile in request.tiles}
-    items = [("pieces", request.pieces), ("offcuts", request.offcuts)]
-    for name, listed in items:
-        for number, item in enumerate(listed):
-            place = f"/{name}/{number}"
-            tile = _tile_named(item.tile, tiles)
-            if isinstance(tile, str):
-                yield Fault(f"{place}/tile", shown(item.tile or "nothing"), tile)
-            elif isinstance(item, Piece):
-                yield from _faults_of_piece(place, item, tile, request.units)
-            else:
-                yield from _faults_of_offcut(place, item, tile, request.units)
+    for place, item in _placed(request):
+        tile = _tile_named(item.tile, tiles)
+        if isinstance(tile, str):
+            yield Fault(f"{place}/tile", shown(item.tile or "nothing"), tile)
+        elif isinstance(item, Piece):
+            yield from _faults_of_piece(place, item, tile, request.units)
+        else:
+            yield from _faults_of_offcut(place, item, tile, request.units)
+
+
+def _placed(request: Request) -> Iterator[tuple[str, Piece | Offcut]]:
+    for number, piece in enumerate(request.pieces):
+        yield f"/pieces/{number}", piece
+    for number, offcut in enumerate(request.offcuts):
+        yield f"/offcuts/{number}", offcut
 
 
 def _tile_named(name: str | None, tiles: dict[str, Tile]) -> Tile | str:
@@ -259,7 +263,7 @@ def _faults_of_saw_and_tiles(request: Request) -> Iterator[Fault]:
                 )
 
 
-def _shower(units: Units) -> Any:
+def _shower(units: Units) -> Callable[[int], str]:
     # Limits are round in millimetres; in inches they are shown to the nearest 1/64.
     step = 1 if units == "mm" else INCH // 64
     return lambda length: show_length(round(length / step) * step, units)
