@@ -1,0 +1,21 @@
+"""Kinds of pieces and sheets in, the fewest sheets out. The only home of OR-Tools.
+
+It knows neither documents nor surfaces: only whole numbers.
+"""
+
+from cutopt.solver.problem import ALL_SIDES as ALL_SIDES
+from cutopt.solver.problem import BOTTOM as BOTTOM
+from cutopt.solver.problem import LEFT as LEFT
+from cutopt.solver.problem import RIGHT as RIGHT
+from cutopt.solver.problem import TOP as TOP
+from cutopt.solver.problem import Cutting as Cutting
+from cutopt.solver.problem import Join as Join
+from cutopt.solver.problem import Kind as Kind
+from cutopt.solver.problem import Leaf as Leaf
+from cutopt.solver.problem import Pocket as Pocket
+from cutopt.solver.problem import Problem as Problem
+from cutopt.solver.problem import Sheet as Sheet
+from cutopt.solver.problem import Solution as Solution
+from cutopt.solver.problem import Stand as Stand
+from cutopt.solver.problem import Tree as Tree
+from cutopt.solver.solve import solve as solve

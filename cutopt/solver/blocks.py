@@ -1,0 +1,295 @@
+"""Every way of cutting one sheet, by growing blocks from single pieces upwards.
+
+A *block* is a set of pieces that straight cuts can part: least width, least height, and the
+sides of it that must lie on the sheet's own edge (docs/model.md). Two blocks join side by
+side when nothing between them wants a factory edge there; the slack of a block always lies
+at its cuts, so wanted sides can be pushed outwards. Of the blocks with the same pieces and
+wishes only those survive that no other undercuts in both width and height.
+
+Blocks with m pieces come from blocks with fewer, for all of them at once in numpy.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutopt.solver.problem import (
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    TOP,
+    Join,
+    Leaf,
+    Problem,
+    Sheet,
+    Stand,
+    Tree,
+)
+
+Ints = NDArray[np.int64]
+LEAF, BESIDE, UPON, FILLED = 0, 1, 2, 3
+
+
+@dataclass(frozen=True)
+class Caps:
+    """How much is listed before listing counts as hopeless (then patterns are priced instead)."""
+
+    pairs: int = 4_000_000
+    blocks: int = 400_000
+
+
+@dataclass
+class Level:
+    """All blocks with the same number of pieces, a row each.
+
+    `first` and `second` are rows of `level_first` and `level_second`; for a leaf `first` is its
+    number in the list of leaves; for a filled pocket `second` is what the pocket hosts and
+    `pocket` which one it is.
+    """
+
+    members: Ints
+    width: Ints
+    height: Ints
+    wants: Ints
+    cuts: Ints
+    how: Ints
+    level_first: Ints
+    first: Ints
+    level_second: Ints
+    second: Ints
+    pocket: Ints
+
+    def __len__(self) -> int:
+        return len(self.width)
+
+    def pick(self, rows: NDArray[np.intp] | NDArray[np.bool_]) -> "Level":
+        """Return the level with these rows only."""
+        return Level(**{name: column[rows] for name, column in vars(self).items()})
+
+
+def _stacked(levels: list[Level]) -> Level:
+    columns = {name: [vars(level)[name] for level in levels] for name in vars(levels[0])}
+    return Level(**{name: np.concatenate(parts) for name, parts in columns.items()})
+
+
+@dataclass
+class Blocks:
+    """The blocks that fit one sheet, by number of pieces.
+
+    Attributes
+    ----------
+    complete : bool
+        Whether nothing was left out for want of time or memory.
+    """
+
+    problem: Problem
+    sheet: Sheet
+    caps: Caps = field(default_factory=Caps)
+    complete: bool = True
+    levels: list[Level] = field(default_factory=list)
+    leaves: list[tuple[int, Stand]] = field(default_factory=list)
+
+    def grow(self) -> "Blocks":
+        """List all blocks, level by level, until none has more pieces."""
+        self.levels.append(self._leaf_level())
+        total = len(self.levels[0])
+        while len(self.levels[-1]) and total <= self.caps.blocks:
+            parts = list(self._joined()) + list(self._hosted())
+            if not parts:
+                break
+            grown = _undominated(_stacked(parts), self.problem)
+            self.levels.append(grown)
+            total += len(grown)
+        self.complete = self.complete and total <= self.caps.blocks
+        return self
+
+    def tree(self, level: int, row: int) -> Tree:
+        """Return the block in a row as a tree of cuts."""
+        block = self.levels[level]
+        how, first = int(block.how[row]), int(block.first[row])
+        if how == LEAF:
+            return Leaf(*self.leaves[first])
+        one = self.tree(int(block.level_first[row]), first)
+        other = self.tree(int(block.level_second[row]), int(block.second[row]))
+        if how == FILLED:
+            assert isinstance(one, Leaf)
+            return Leaf(one.kind, one.stand, (*one.fills, (int(block.pocket[row]), other)))
+        return Join(one, other, how == BESIDE, self.problem.kerf)
+
+    def _leaf_level(self) -> Level:
+        for number, kind in enumerate(self.problem.kinds):
+            looks = {stand.look: stand for stand in reversed(kind.stands)}
+            self.leaves += [
+                (number, stand)
+                for stand in sorted(looks.values(), key=lambda stand: stand.turn)
+                if self.sheet.holds(stand.width, stand.height, stand.wants)
+            ]
+        stands = [stand for _, stand in self.leaves]
+        count = len(stands)
+        level = Level(
+            members=np.array([[number] for number, _ in self.leaves], np.int64).reshape(count, 1),
+            width=np.array([stand.width for stand in stands], np.int64),
+            height=np.array([stand.height for stand in stands], np.int64),
+            wants=np.array([stand.wants for stand in stands], np.int64),
+            cuts=np.array([len(stand.pockets) for stand in stands], np.int64),
+            how=np.full(count, LEAF, np.int64),
+            level_first=np.zeros(count, np.int64),
+            first=np.arange(count, dtype=np.int64),
+            level_second=np.zeros(count, np.int64),
+            second=np.zeros(count, np.int64),
+            pocket=np.full(count, -1, np.int64),
+        )
+        return _undominated(level, self.problem)
+
+    def _joined(self) -> Iterator[Level]:
+        pieces = len(self.levels) + 1
+        for less in range(1, pieces // 2 + 1):
+            a, b = less - 1, pieces - less - 1
+            for how in (BESIDE, UPON):
+                pairs = self._fitting_pairs(a, b, how)
+                if pairs is not None and len(pairs[0]):
+                    yield self._join(a, b, how, pairs)
+
+    def _fitting_pairs(self, a: int, b: int, how: int) -> tuple[Ints, Ints] | None:
+        one, other = self.levels[a], self.levels[b]
+        beside = how == BESIDE
+        sizes = (one.width, other.width) if beside else (one.height, other.height)
+        room = (self.sheet.width if beside else self.sheet.height) - self.problem.kerf
+        order = np.argsort(sizes[1], kind="stable")
+        counts = np.searchsorted(sizes[1][order], room - sizes[0], side="right")
+        total = int(counts.sum())
+        if total > self.caps.pairs:
+            self.complete = False
+            return None
+        rows = np.repeat(np.arange(len(one)), counts)
+        starts = np.repeat(np.cumsum(counts) - counts, counts)
+        others = order[np.arange(total) - starts]
+        if a == b:
+            once = rows <= others
+            rows, others = rows[once], others[once]
+        low, high = (LEFT, RIGHT) if beside else (BOTTOM, TOP)
+        straight = ((one.wants[rows] & high) | (other.wants[others] & low)) == 0
+        swapped = ((one.wants[rows] & low) | (other.wants[others] & high)) == 0
+        kept = straight | swapped
+        return rows[kept], others[kept]
+
+    def _join(self, a: int, b: int, how: int, pairs: tuple[Ints, Ints]) -> Level:
+        one, other, (rows, others) = self.levels[a], self.levels[b], pairs
+        members = np.sort(np.hstack([one.members[rows], other.members[others]]), axis=1)
+        wanted = _within_demand(members, self.problem)
+        rows, others, members = rows[wanted], others[wanted], members[wanted]
+        low, high = (LEFT, RIGHT) if how == BESIDE else (BOTTOM, TOP)
+        straight = ((one.wants[rows] & high) | (other.wants[others] & low)) == 0
+        along, across = ("width", "height") if how == BESIDE else ("height", "width")
+        size = {
+            along: vars(one)[along][rows] + self.problem.kerf + vars(other)[along][others],
+            across: np.maximum(vars(one)[across][rows], vars(other)[across][others]),
+        }
+        trims = (vars(one)[across][rows] < size[across]).astype(np.int64)
+        trims += vars(other)[across][others] < size[across]
+        return Level(
+            members=members,
+            wants=one.wants[rows] | other.wants[others],
+            cuts=one.cuts[rows] + other.cuts[others] + 1 + trims,
+            how=np.full(len(rows), how, np.int64),
+            level_first=np.where(straight, a, b),
+            first=np.where(straight, rows, others),
+            level_second=np.where(straight, b, a),
+            second=np.where(straight, others, rows),
+            pocket=np.full(len(rows), -1, np.int64),
+            **size,
+        )
+
+    def _hosted(self) -> Iterator[Level]:
+        """Yield the pieces with pockets that host blocks: m pieces in all."""
+        pieces = len(self.levels) + 1
+        for inside in range(1, pieces):
+            a, b = pieces - inside - 1, inside - 1
+            holders, guests = self.levels[a], self.levels[b]
+            single = (holders.how == LEAF) | (holders.how == FILLED)
+            for row in np.flatnonzero(single):
+                yield from self._hosts(a, int(row), b, guests)
+
+    def _hosts(self, a: int, row: int, b: int, guests: Level) -> Iterator[Level]:
+        holder = self.levels[a]
+        leaf = self.tree(a, row)
+        assert isinstance(leaf, Leaf)
+        for number, pocket in enumerate(leaf.stand.pockets):
+            if number <= holder.pocket[row]:
+                continue
+            fit = (guests.width <= pocket.width) & (guests.height <= pocket.height)
+            fit &= (guests.wants & ~pocket.sides) == 0
+            rows = np.flatnonzero(fit)
+            wants = guests.wants[rows] | holder.wants[row]
+            holds = [self.sheet.holds(leaf.width, leaf.height, int(wish)) for wish in wants]
+            rows = rows[np.array(holds, bool)]
+            members = np.hstack([np.tile(holder.members[row], (len(rows), 1)), guests.members[rows]])
+            members = np.sort(members, axis=1)
+            wanted = _within_demand(members, self.problem)
+            rows, members = rows[wanted], members[wanted]
+            if not len(rows):
+                continue
+            trims = (guests.width[rows] < pocket.width).astype(np.int64)
+            trims += guests.height[rows] < pocket.height
+            same = {name: np.full(len(rows), vars(holder)[name][row]) for name in ("width", "height")}
+            yield Level(
+                members=members,
+                wants=guests.wants[rows] | holder.wants[row],
+                cuts=holder.cuts[row] + guests.cuts[rows] + trims,
+                how=np.full(len(rows), FILLED, np.int64),
+                level_first=np.full(len(rows), a, np.int64),
+                first=np.full(len(rows), row, np.int64),
+                level_second=np.full(len(rows), b, np.int64),
+                second=rows.astype(np.int64),
+                pocket=np.full(len(rows), number, np.int64),
+                **same,
+            )
+
+
+def _within_demand(members: Ints, problem: Problem) -> NDArray[np.bool_]:
+    """Tell which rows (sorted kinds) hold no kind more often than it is wanted."""
+    demand = np.array(problem.demands)[members]
+    kept = np.ones(len(members), bool)
+    pieces = members.shape[1]
+    for apart in range(1, pieces):
+        alike = members[:, apart:] == members[:, :-apart]
+        kept &= ~(alike & (demand[:, apart:] <= apart)).any(axis=1)
+    return kept
+
+
+def key_of(members: Ints, problem: Problem) -> Ints:
+    """Return one number per row that tells multisets of the same size apart, below 2^58.
+
+    Rows are to be compared only within one call: where the numbers would grow too large they
+    are replaced by their ranks.
+    """
+    base, bound = len(problem.kinds) + 1, 1
+    key = np.zeros(len(members), np.int64)
+    for column in members.T:
+        if bound * base > 2**58:
+            _, key = np.unique(key, return_inverse=True)
+            bound = len(key)
+        key = key * base + column
+        bound *= base
+    return key
+
+
+def _undominated(level: Level, problem: Problem) -> Level:
+    """Keep, for equal pieces and wishes, the blocks that no other undercuts both ways."""
+    if not len(level):
+        return level
+    key = key_of(level.members, problem) * 16 + level.wants
+    # Pockets still to be filled make a block special: it is kept apart from its likes.
+    key = key * 2 + _may_host_more(level)
+    order = np.lexsort((level.cuts, level.height, level.width, key))
+    group = np.concatenate([[0], np.cumsum(np.diff(key[order]) != 0)])
+    # Later groups lie lower by more than any height, so a running minimum starts afresh in each.
+    height = level.height[order] - group * (int(level.height.max(initial=0)) + 1)
+    before = np.concatenate([[np.iinfo(np.int64).max], np.minimum.accumulate(height)[:-1]])
+    return level.pick(order[height < before])
+
+
+def _may_host_more(level: Level) -> Ints:
+    return ((level.how == LEAF) | (level.how == FILLED)).astype(np.int64)

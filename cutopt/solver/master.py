@@ -1,0 +1,228 @@
+"""Which patterns, how often: the covering model, its relaxation and its integer program.
+
+    fewest new sheets   minimise   sum of x over patterns of the new tile
+    enough pieces       for each kind    sum of count * x >= demand
+    no more offcuts     for each offcut  sum of x over its patterns <= limit
+
+Gilmore and Gomory, Operations Research 9 (1961) and 13 (1965). The relaxation is solved by
+GLOP, the integer program by SCIP, both through OR-Tools MathOpt.
+"""
+
+import datetime
+import math
+import threading
+import time
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from ortools.math_opt import model_pb2
+from ortools.math_opt.python import mathopt
+
+from cutopt.solver.patterns import Pattern
+from cutopt.solver.problem import Problem
+
+#: Prices are whole multiples of one part in so many.
+PRICE_SCALE = 10**7
+#: SCIP may overrun its time limit by so many seconds before it is left alone.
+GRACE = 2.0
+
+
+@dataclass(frozen=True)
+class Watch:
+    """How long an integer program may run.
+
+    Attributes
+    ----------
+    seconds : float
+        By the clock.
+    nodes : int
+        Nodes of the search tree: the limit that does not depend on the speed of the machine.
+    cancelled : callable
+        Asked ten times a second.
+    """
+
+    seconds: float
+    nodes: int
+    cancelled: Callable[[], bool]
+
+    def run(self, work: Callable[[], mathopt.SolveResult]) -> mathopt.SolveResult | None:
+        """Return what the work returns, None when cancelled or late.
+
+        SCIP cannot be interrupted through MathOpt 9.15 (its event handler refuses), so the work
+        runs in a thread of its own, which is left alone until its own time limit when nobody
+        waits for it any more.
+        """
+        answer: list[mathopt.SolveResult] = []
+        thread = threading.Thread(target=lambda: answer.append(work()), daemon=True)
+        thread.start()
+        latest = time.monotonic() + self.seconds + GRACE
+        while thread.is_alive():
+            thread.join(0.1)
+            if thread.is_alive() and (self.cancelled() or time.monotonic() > latest):
+                return None
+        return answer[0] if answer else None
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What each piece is worth and each sheet costs, and what the relaxation takes.
+
+    Attributes
+    ----------
+    of_kind : tuple of int
+        Worth of a piece of each kind, in parts of `PRICE_SCALE`.
+    of_sheet : tuple of int
+        What a sheet costs: `PRICE_SCALE` for a new one, for an offcut what it saves.
+    value : float
+        New sheets of the relaxation.
+    amounts : tuple of float
+        How often it uses each pattern.
+    """
+
+    of_kind: tuple[int, ...]
+    of_sheet: tuple[int, ...]
+    value: float
+    amounts: tuple[float, ...]
+
+    def worth(self, kinds: Sequence[int]) -> int:
+        """Return what the pieces of a pattern are worth together."""
+        return sum(self.of_kind[kind] for kind in kinds)
+
+
+def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int:
+    """Return the fewest new sheets that the prices prove, in whole numbers throughout.
+
+    Parameters
+    ----------
+    most_worth : sequence of int
+        For each sheet, the worth of its best pattern, or more.
+
+    Notes
+    -----
+    Linear programming duality: scaled so that no new sheet is worth more than 1, the worth of
+    all that is wanted, less what the offcuts can give, is a lower bound (Farley, Operations
+    Research 38 (1990), for the scaling).
+    """
+    if not most_worth[0]:
+        return 0
+    wanted = sum(map(int.__mul__, prices.of_kind, problem.demands))
+    given = sum(
+        (sheet.limit or 0) * worth
+        for sheet, worth in zip(problem.sheets, most_worth, strict=True)
+    )
+    return max(0, -(-(wanted - given) // most_worth[0]))
+
+
+class Columns:
+    """The covering model over some patterns, in the form that MathOpt reads at once."""
+
+    def __init__(self, problem: Problem, patterns: Sequence[Pattern]) -> None:
+        self.problem = problem
+        self.patterns = patterns
+        counts = [Counter(pattern.kinds) for pattern in patterns]
+        offset = len(problem.kinds)
+        entries = [
+            (kind, column, float(times))
+            for column, count in enumerate(counts)
+            for kind, times in count.items()
+        ]
+        entries += [
+            (offset + pattern.sheet, column, 1.0) for column, pattern in enumerate(patterns)
+        ]
+        entries.sort()
+        self._entries = entries
+        self._new = np.array([float(pattern.sheet == 0) for pattern in patterns])
+
+    def relaxed(self) -> Prices:
+        """Return prices and amounts of the linear relaxation.
+
+        Raises
+        ------
+        RuntimeError
+            When GLOP finds no optimum, which would be a fault of ours: every kind has a column.
+        """
+        model = self._model(self._new, integer=False)
+        result = mathopt.solve(model, mathopt.SolverType.GLOP)
+        if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
+            raise RuntimeError(f"relaxation ended with {result.termination.reason}")
+        duals = result.dual_values(list(model.linear_constraints()))
+        kinds = len(self.problem.kinds)
+        return Prices(
+            tuple(max(0, round(dual * PRICE_SCALE)) for dual in duals[:kinds]),
+            (PRICE_SCALE, *(max(0, round(-dual * PRICE_SCALE)) for dual in duals[kinds + 1 :])),
+            result.objective_value(),
+            tuple(result.variable_values(list(model.variables()))),
+        )
+
+    def fewest(self, watch: "Watch", seed: int) -> tuple[list[int] | None, int]:
+        """Return how often each pattern is used for the fewest new sheets, and SCIP's bound."""
+        model = self._model(self._new, integer=True)
+        return self._solved(model, watch, seed, gap=0.999)
+
+    def preferred(self, new_sheets: int, watch: "Watch", seed: int) -> list[int] | None:
+        """Return how often to use each pattern for exactly the demand: few cuts, large leftovers.
+
+        All patterns must be there, also those that others contain.
+        """
+        largest = self.problem.new.width * self.problem.new.height
+        merit = np.array([pat.cuts - 0.5 * pat.leftover / largest for pat in self.patterns])
+        model = self._model(merit, integer=True, exactly=True, new_sheets=new_sheets)
+        amounts, _ = self._solved(model, watch, seed, gap=1e-6)
+        return amounts
+
+    def _model(
+        self,
+        objective: np.ndarray,  # type: ignore[type-arg]
+        *,
+        integer: bool,
+        exactly: bool = False,
+        new_sheets: int | None = None,
+    ) -> mathopt.Model:
+        proto = model_pb2.ModelProto()
+        many = len(self.patterns)
+        proto.variables.ids.extend(range(many))
+        proto.variables.lower_bounds.extend([0.0] * many)
+        proto.variables.upper_bounds.extend([math.inf] * many)
+        proto.variables.integers.extend([integer] * many)
+        used = np.flatnonzero(objective)
+        proto.objective.linear_coefficients.ids.extend(used.tolist())
+        proto.objective.linear_coefficients.values.extend(objective[used].tolist())
+        demands = list(map(float, self.problem.demands))
+        limits = [
+            math.inf if sheet.limit is None else float(sheet.limit)
+            for sheet in self.problem.sheets
+        ]
+        if new_sheets is not None:
+            limits[0] = float(new_sheets)
+        rows = proto.linear_constraints
+        rows.ids.extend(range(len(demands) + len(limits)))
+        rows.lower_bounds.extend(demands + [0.0] * len(limits))
+        rows.upper_bounds.extend((demands if exactly else [math.inf] * len(demands)) + limits)
+        row_ids, column_ids, values = zip(*self._entries, strict=True)
+        proto.linear_constraint_matrix.row_ids.extend(row_ids)
+        proto.linear_constraint_matrix.column_ids.extend(column_ids)
+        proto.linear_constraint_matrix.coefficients.extend(values)
+        return mathopt.Model.from_model_proto(proto)
+
+    def _solved(
+        self, model: mathopt.Model, watch: "Watch", seed: int, gap: float
+    ) -> tuple[list[int] | None, int]:
+        parameters = mathopt.SolveParameters(
+            time_limit=datetime.timedelta(seconds=max(0.01, min(watch.seconds, 1e6))),
+            node_limit=watch.nodes,
+            random_seed=seed,
+            absolute_gap_tolerance=gap,
+        )
+        result = watch.run(
+            lambda: mathopt.solve(model, mathopt.SolverType.GSCIP, params=parameters)
+        )
+        if result is None:
+            return None, 0
+        dual = result.termination.objective_bounds.dual_bound
+        bound = math.ceil(dual - 1e-6) if math.isfinite(dual) else 0
+        if not result.has_primal_feasible_solution():
+            return None, bound
+        values = result.variable_values(list(model.variables()))
+        return [round(value) for value in values], bound

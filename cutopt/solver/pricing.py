@@ -1,0 +1,314 @@
+"""The sheet that is worth most at given prices, found exactly by dynamic programming.
+
+    worth(w, h, s) = the most that a rectangle w x h is worth whose sides s are factory edges
+                   = the best of a single piece in it, and of every straight cut through it
+
+over the sums of piece sizes, kerf added to pieces and sheet (Gilmore and Gomory, Operations
+Research 13, 1965; Cintra et al., EJOR 191, 2008). A cut takes from both of its sides the
+factory edge between them. How many of a kind are wanted bounds the sums but not the copies in one
+sheet, so the worth found is never below that of a pattern within demand: as a bound it is safe.
+
+Where there are too many sums, sizes are rounded down to a coarser grid (`Rounding.DOWN`), which
+bounds the worth from above, or up (`Rounding.UP`), which gives patterns that truly fit.
+"""
+
+import enum
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutopt.solver.problem import (
+    ACROSS,
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    TOP,
+    UPWARDS,
+    Join,
+    Leaf,
+    Problem,
+    Sheet,
+    Stand,
+    Tree,
+)
+
+#: Grid cells beyond this many are too slow to fill; sizes are rounded instead.
+MOST_CELLS = 160_000
+#: Points of a rounded grid along each side.
+COARSE = 240
+
+
+class Rounding(enum.Enum):
+    """What happens to sizes before they are summed."""
+
+    NONE = "none"
+    DOWN = "down"
+    UP = "up"
+
+
+@dataclass(frozen=True)
+class _Axis:
+    """The sums along one side, the whole side last, and how sizes map onto them."""
+
+    points: NDArray[np.int64]
+    scale: Callable[[int], int]
+
+    @classmethod
+    def exact(cls, sizes: Sequence[tuple[int, int]], whole: int) -> "_Axis":
+        sums = {0}
+        for size, most in sizes:
+            for _ in range(min(most, whole // size)):
+                grown = {total + size for total in sums if total + size <= whole} - sums
+                if not grown:
+                    break
+                sums |= grown
+                if len(sums) > MOST_CELLS:
+                    break
+        return cls(np.array(sorted(sums), np.int64), lambda size: size)
+
+    @classmethod
+    def rounded(cls, whole: int, *, up: bool) -> "_Axis":
+        if up:
+            return cls(np.arange(COARSE + 1), lambda size: -(-size * COARSE // whole))
+        return cls(np.arange(COARSE + 1), lambda size: size * COARSE // whole)
+
+    def index(self, size: int) -> int:
+        """Return the last point that is no larger."""
+        return int(np.searchsorted(self.points, size, side="right")) - 1
+
+    def rest(self, end: int) -> NDArray[np.intp]:
+        """Return, for each first part 1 to end, the index of what the second part comes to."""
+        rest = self.points[end] - self.points[1 : end + 1]
+        return np.searchsorted(self.points, rest, side="right") - 1
+
+
+@dataclass
+class Pricer:
+    """Prices one sheet again and again; the grid is laid out once."""
+
+    problem: Problem
+    sheet: Sheet
+    rounding: Rounding = Rounding.NONE
+    across: _Axis = field(init=False)
+    upwards: _Axis = field(init=False)
+    leaves: list[tuple[int, Stand]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        kerf = self.problem.kerf
+        self.leaves = [
+            (number, stand)
+            for number, kind in enumerate(self.problem.kinds)
+            for stand in {stand.look: stand for stand in reversed(kind.stands)}.values()
+            if self.sheet.holds(stand.width, stand.height, stand.wants)
+        ]
+        whole = self.sheet.width + kerf, self.sheet.height + kerf
+        if self.rounding is Rounding.NONE:
+            demand = self.problem.demands
+            self.across = _Axis.exact(
+                sorted({(stand.width + kerf, demand[kind]) for kind, stand in self.leaves}),
+                whole[0],
+            )
+            self.upwards = _Axis.exact(
+                sorted({(stand.height + kerf, demand[kind]) for kind, stand in self.leaves}),
+                whole[1],
+            )
+        else:
+            up = self.rounding is Rounding.UP
+            self.across = _Axis.rounded(whole[0], up=up)
+            self.upwards = _Axis.rounded(whole[1], up=up)
+
+    @property
+    def cells(self) -> int:
+        """Return how many cells the grid has."""
+        return len(self.across.points) * len(self.upwards.points)
+
+    def price(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> "Priced | None":
+        """Return the worth of every rectangle at these prices; None when told to stop."""
+        wished = 0
+        for _, stand in self.leaves:
+            wished |= stand.wants | sum(pocket.sides for pocket in stand.pockets)
+        start = self.sheet.edges & wished & 15
+        tables: dict[int, NDArray[np.int64]] = {}
+        priced = Priced(self, tuple(prices), start, tables)
+        for mask in sorted(_below(start), key=lambda mask: (mask.bit_count(), mask)):
+            tables[mask] = np.zeros((len(self.across.points), len(self.upwards.points)), np.int64)
+            if not self._fill(priced, mask, goes_on):
+                return None
+        return priced
+
+    def _fill(self, priced: "Priced", mask: int, goes_on: Callable[[], bool]) -> bool:
+        tables, table = priced.tables, priced.tables[mask]
+        left, right = tables[mask & ~RIGHT], tables[mask & ~LEFT]
+        by_column: dict[int, list[tuple[int, Stand]]] = {}
+        for kind, stand in self.leaves:
+            if self._may_lie(stand, mask):
+                column = self.across.index(self.across.scale(stand.width + self.problem.kerf))
+                by_column.setdefault(column, []).append((kind, stand))
+        rests = [self.upwards.rest(end) for end in range(len(self.upwards.points))]
+        for column in range(len(self.across.points)):
+            worth = table[column]
+            if column:
+                np.maximum(worth, table[column - 1], out=worth)
+                rest = self.across.rest(column)
+                np.maximum(worth, (left[1 : column + 1] + right[rest]).max(axis=0), out=worth)
+            for kind, stand in by_column.get(column, ()):
+                row = self.upwards.index(self.upwards.scale(stand.height + self.problem.kerf))
+                worth[row] = max(worth[row], priced.single(kind, stand, mask))
+            self._cut_upwards(tables, mask, column, rests)
+            if not column % 16 and not goes_on():
+                return False
+        return True
+
+    def _cut_upwards(
+        self,
+        tables: dict[int, NDArray[np.int64]],
+        mask: int,
+        column: int,
+        rests: list[NDArray[np.intp]],
+    ) -> None:
+        worth = tables[mask][column]
+        lower, upper = tables[mask & ~TOP][column], tables[mask & ~BOTTOM][column]
+        best = 0
+        for end in range(1, len(worth)):
+            best = max(best, int(worth[end]), int((lower[1 : end + 1] + upper[rests[end]]).max()))
+            worth[end] = best
+
+    def _may_lie(self, stand: Stand, mask: int) -> bool:
+        return not stand.wants & ~mask
+
+
+def _below(mask: int) -> set[int]:
+    """Return the sets of sides that cuts can leave of a set."""
+    found, fresh = {mask}, {mask}
+    while fresh:
+        fresh = {one & ~side for one in fresh for side in (LEFT, RIGHT, BOTTOM, TOP)} - found
+        found |= fresh
+    return found
+
+
+@dataclass(frozen=True)
+class Priced:
+    """What every rectangle of a sheet is worth, and how to cut it for that."""
+
+    pricer: Pricer
+    prices: tuple[int, ...]
+    start: int
+    tables: dict[int, NDArray[np.int64]]
+
+    @property
+    def worth(self) -> int:
+        """Return what the whole sheet is worth."""
+        return int(self.tables[self.start][-1, -1])
+
+    def trees(self, least: int, most: int) -> Iterator[Tree]:
+        """Yield cuttings of the whole sheet worth more than `least`, the best ones first."""
+        table = self.tables[self.start]
+        column, row = table.shape[0] - 1, table.shape[1] - 1
+        if self.worth > least and (tree := self._tree(self.start, column, row)):
+            yield tree
+        for worth, first, second, beside in self._first_cuts()[:most]:
+            if worth > least:
+                one, other = self._tree(*first), self._tree(*second)
+                if one and other:
+                    yield Join(one, other, beside, self.pricer.problem.kerf)
+
+    def _first_cuts(self) -> list[tuple[int, tuple[int, int, int], tuple[int, int, int], bool]]:
+        mask, (columns, rows) = self.start, self.tables[self.start].shape
+        found = []
+        for at, rest in enumerate(self.pricer.across.rest(columns - 1).tolist(), start=1):
+            first, second = (mask & ~RIGHT, at, rows - 1), (mask & ~LEFT, rest, rows - 1)
+            found.append((self._at(first) + self._at(second), first, second, True))
+        for at, rest in enumerate(self.pricer.upwards.rest(rows - 1).tolist(), start=1):
+            first, second = (mask & ~TOP, columns - 1, at), (mask & ~BOTTOM, columns - 1, rest)
+            found.append((self._at(first) + self._at(second), first, second, False))
+        return sorted(found, key=lambda cut: -cut[0])
+
+    def _at(self, cell: tuple[int, int, int]) -> int:
+        mask, column, row = cell
+        return int(self.tables[mask][column, row])
+
+    def single(self, kind: int, stand: Stand, mask: int) -> int:
+        """Return the worth of one piece with the best that its pockets can host."""
+        return self.prices[kind] + sum(
+            self._at(self._pocket_cell(stand, number, mask))
+            for number in range(len(stand.pockets))
+        )
+
+    def _pocket_cell(self, stand: Stand, number: int, mask: int) -> tuple[int, int, int]:
+        pocket, kerf = stand.pockets[number], self.pricer.problem.kerf
+        across, upwards = self.pricer.across, self.pricer.upwards
+        return (
+            mask & pocket.sides,
+            across.index(across.scale(pocket.width + kerf)),
+            upwards.index(upwards.scale(pocket.height + kerf)),
+        )
+
+    def _tree(self, mask: int, column: int, row: int) -> Tree | None:
+        """Return the cuts that make a rectangle worth what the table says, None for nothing."""
+        worth = self._at((mask, column, row))
+        if not worth:
+            return None
+        for kind, stand in self.pricer.leaves:
+            if self._lies(stand, mask, column, row) and self.single(kind, stand, mask) == worth:
+                return self._leaf(kind, stand, mask)
+        cut = self._cut(mask, column, row, worth)
+        if cut is None:  # the same worth sits in a smaller rectangle
+            if column and self._at((mask, column - 1, row)) == worth:
+                return self._tree(mask, column - 1, row)
+            return self._tree(mask, column, row - 1)
+        first, second, beside = cut
+        one, other = self._tree(*first), self._tree(*second)
+        if one and other:
+            return Join(one, other, beside, self.pricer.problem.kerf)
+        return one or other
+
+    def _lies(self, stand: Stand, mask: int, column: int, row: int) -> bool:
+        kerf, across, upwards = self.pricer.problem.kerf, self.pricer.across, self.pricer.upwards
+        return (
+            not stand.wants & ~mask
+            and across.scale(stand.width + kerf) <= across.points[column]
+            and upwards.scale(stand.height + kerf) <= upwards.points[row]
+        )
+
+    def _leaf(self, kind: int, stand: Stand, mask: int) -> Leaf:
+        cells = [
+            (number, self._pocket_cell(stand, number, mask))
+            for number in range(len(stand.pockets))
+        ]
+        trees = [(number, self._tree(*cell)) for number, cell in cells]
+        return Leaf(kind, stand, tuple((number, tree) for number, tree in trees if tree))
+
+    def _cut(
+        self, mask: int, column: int, row: int, worth: int
+    ) -> tuple[tuple[int, int, int], tuple[int, int, int], bool] | None:
+        for at, rest in enumerate(self.pricer.across.rest(column).tolist(), start=1):
+            first, second = (mask & ~RIGHT, at, row), (mask & ~LEFT, rest, row)
+            if rest < column and at < column and self._at(first) + self._at(second) == worth:
+                return first, second, True
+        for at, rest in enumerate(self.pricer.upwards.rest(row).tolist(), start=1):
+            first, second = (mask & ~TOP, column, at), (mask & ~BOTTOM, column, rest)
+            if rest < row and at < row and self._at(first) + self._at(second) == worth:
+                return first, second, False
+        return None
+
+
+def truly_fits(tree: Tree, sheet: Sheet) -> bool:
+    """Tell whether a tree can be cut from a sheet: sizes, wishes, rigid boxes and pockets."""
+    rigid = _rigid_boxes(tree)
+    return (
+        tree.width <= sheet.width
+        and tree.height <= sheet.height
+        and not tree.wants & ~sheet.edges
+        and all(sheet.holds(width, height, wants) for width, height, wants in rigid)
+    )
+
+
+def _rigid_boxes(tree: Tree) -> Iterator[tuple[int, int, int]]:
+    if isinstance(tree, Join):
+        yield from _rigid_boxes(tree.first)
+        yield from _rigid_boxes(tree.second)
+        return
+    opposite = tree.wants & ACROSS == ACROSS or tree.wants & UPWARDS == UPWARDS
+    yield tree.width, tree.height, tree.wants if opposite else 0

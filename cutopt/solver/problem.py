@@ -1,0 +1,213 @@
+"""What the solver is asked: sheets to cut up and kinds of pieces to get out of them.
+
+Everything is whole numbers. A set of sides is a bit mask of `LEFT`, `RIGHT`, `BOTTOM`, `TOP`.
+"""
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+LEFT, RIGHT, BOTTOM, TOP = 1, 2, 4, 8
+ALL_SIDES = 15
+ACROSS = LEFT | RIGHT
+UPWARDS = BOTTOM | TOP
+
+
+@dataclass(frozen=True, slots=True)
+class Pocket:
+    """What a notch leaves of a corner: a rectangle that may host other pieces.
+
+    Attributes
+    ----------
+    sides : int
+        The two outer sides that it shares with its piece, such as `LEFT | BOTTOM`.
+    width, height : int
+        Its size after the kerf is gone.
+    notch_width, notch_height : int
+        The size of the notch, kerf included.
+    """
+
+    sides: int
+    width: int
+    height: int
+    notch_width: int
+    notch_height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A piece as it lies on the sheet, after a turn: its box, the sides that must be factory."""
+
+    width: int
+    height: int
+    wants: int
+    pockets: tuple[Pocket, ...] = ()
+    turn: int = 0
+
+    def turned(self) -> "Stand":
+        """Return it a quarter turn further, anticlockwise."""
+        pockets = tuple(
+            Pocket(turned_sides(p.sides), p.height, p.width, p.notch_height, p.notch_width)
+            for p in self.pockets
+        )
+        return Stand(
+            self.height,
+            self.width,
+            turned_sides(self.wants),
+            tuple(sorted(pockets, key=lambda pocket: pocket.sides)),
+            (self.turn + 90) % 360,
+        )
+
+    @property
+    def look(self) -> tuple[int, int, int, tuple[Pocket, ...]]:
+        """Return all that matters for cutting, the turn left out."""
+        return self.width, self.height, self.wants, self.pockets
+
+
+def turned_sides(sides: int) -> int:
+    """Return where a set of sides comes to lie after a quarter turn anticlockwise."""
+    onto = {LEFT: BOTTOM, BOTTOM: RIGHT, RIGHT: TOP, TOP: LEFT}
+    return sum(onto[side] for side in onto if sides & side)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """Pieces that are cut alike: the ways that one may lie, and how many are wanted.
+
+    The turns of `stands` count from the first one, whichever way up a piece will hang.
+    """
+
+    stands: tuple[Stand, ...]
+    demand: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet to be cut up: a new tile, or an offcut of which there are only `limit`."""
+
+    width: int
+    height: int
+    edges: int = ALL_SIDES
+    limit: int | None = None
+
+    def holds(self, width: int, height: int, wants: int) -> bool:
+        """Tell whether a rigid box with these wishes can lie on the sheet."""
+        return (
+            width <= self.width
+            and height <= self.height
+            and not wants & ~self.edges
+            and (wants & ACROSS != ACROSS or width == self.width)
+            and (wants & UPWARDS != UPWARDS or height == self.height)
+        )
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Kinds of pieces, sheets (the first is the new tile), and the kerf between pieces."""
+
+    kinds: tuple[Kind, ...]
+    sheets: tuple[Sheet, ...]
+    kerf: int
+
+    @property
+    def new(self) -> Sheet:
+        """Return the new tile."""
+        return self.sheets[0]
+
+    @cached_property
+    def demands(self) -> tuple[int, ...]:
+        """Return how many of each kind are wanted."""
+        return tuple(kind.demand for kind in self.kinds)
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """A single piece, with what is cut from its pockets: pairs of pocket number and tree."""
+
+    kind: int
+    stand: Stand
+    fills: "tuple[tuple[int, Tree], ...]" = ()
+
+    @property
+    def width(self) -> int:
+        """Return the width of its box."""
+        return self.stand.width
+
+    @property
+    def height(self) -> int:
+        """Return the height of its box."""
+        return self.stand.height
+
+    @cached_property
+    def wants(self) -> int:
+        """Return the sides of its box that must lie on a factory edge."""
+        wants = self.stand.wants
+        for _, tree in self.fills:
+            wants |= tree.wants
+        return wants
+
+    @cached_property
+    def kinds(self) -> tuple[int, ...]:
+        """Return the kinds of all its pieces, sorted."""
+        inside = (kind for _, tree in self.fills for kind in tree.kinds)
+        return tuple(sorted((self.kind, *inside)))
+
+
+@dataclass(frozen=True)
+class Join:
+    """Two blocks parted by one straight cut, side by side or one upon the other."""
+
+    first: "Tree"
+    second: "Tree"
+    beside: bool
+    kerf: int
+
+    @cached_property
+    def width(self) -> int:
+        """Return the least width of sheet that it takes."""
+        if self.beside:
+            return self.first.width + self.kerf + self.second.width
+        return max(self.first.width, self.second.width)
+
+    @cached_property
+    def height(self) -> int:
+        """Return the least height of sheet that it takes."""
+        if self.beside:
+            return max(self.first.height, self.second.height)
+        return self.first.height + self.kerf + self.second.height
+
+    @cached_property
+    def wants(self) -> int:
+        """Return the sides that must lie on a factory edge."""
+        return self.first.wants | self.second.wants
+
+    @cached_property
+    def kinds(self) -> tuple[int, ...]:
+        """Return the kinds of all pieces, sorted."""
+        return tuple(sorted(self.first.kinds + self.second.kinds))
+
+
+#: How a sheet is cut up: straight cuts down to single pieces.
+Tree = Leaf | Join
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """One way of cutting a sheet, done `count` times."""
+
+    sheet: int
+    tree: Tree
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """The best cutting found and what is proven: no solution takes fewer than `bound` new sheets."""
+
+    cuttings: tuple[Cutting, ...]
+    bound: int
+    stopped: str = "done"
+    new_sheets: int = field(init=False, default=0)
+
+    def __post_init__(self) -> None:
+        used = sum(cutting.count for cutting in self.cuttings if cutting.sheet == 0)
+        object.__setattr__(self, "new_sheets", used)

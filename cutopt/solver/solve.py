@@ -1,0 +1,329 @@
+"""From kinds and sheets to the fewest new sheets, with a bound: the search, step by step.
+
+1. A first plan, largest piece first.
+2. All patterns of each sheet, when they can be listed.
+3. The relaxation over them; patterns that are not listed are priced. Its prices prove a bound.
+4. Rounding, then the integer program, until plan and bound meet.
+5. Among plans with as few sheets: fewer cuts, then larger leftovers.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cutopt.solver.blocks import Blocks, Caps
+from cutopt.solver.first_plan import first_plan
+from cutopt.solver.master import Columns, Prices, Watch, bound_by
+from cutopt.solver.patterns import Pattern, list_patterns
+from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits
+from cutopt.solver.problem import Cutting, Join, Leaf, Problem, Solution, Tree
+from cutopt.stop import Progress, Reason, Stop
+
+#: How much is listed: first what takes a fraction of a second, then all that memory allows.
+EFFORTS = (Caps(pairs=1_000_000, blocks=60_000), Caps(pairs=8_000_000, blocks=800_000))
+#: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
+MOST_COLUMNS = 40_000
+#: Patterns that the preference for few cuts chooses from at the most.
+MOST_PREFERRED = 4_000
+#: Columns that one round of pricing adds.
+PER_ROUND = 200
+NODES_FEWEST = 20_000
+NODES_PREFERRED = 300
+#: The preference is no proof: it gets this long at the most.
+SECONDS_PREFERRED = 5.0
+
+
+def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Solution:
+    """Return the best cutting found before `stop` says so, and a bound that holds.
+
+    Parameters
+    ----------
+    problem : Problem
+        Every kind fits the new sheet in one of its stands.
+    stop : Stop
+        Asked between steps and ten times a second within the integer program.
+    seed : int
+        Seeds the integer program.
+    name : str
+        What progress calls the sheet.
+    """
+    search = _Search(problem, stop, seed, name)
+    search.start()
+    for caps in EFFORTS:
+        if search.list_patterns(caps):
+            search.relax()
+            search.round()
+            search.choose()
+    search.prefer()
+    return Solution(tuple(search.best), search.bound, search.why or "done")
+
+
+@dataclass
+class _Search:
+    problem: Problem
+    stop: Stop
+    seed: int
+    name: str
+    best: list[Cutting] = field(default_factory=list)
+    bound: int = 0
+    why: Reason | None = None
+    blocks: list[Blocks] = field(default_factory=list)
+    patterns: list[Pattern] = field(default_factory=list)
+    columns: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
+    pricers: dict[int, Pricer] = field(default_factory=dict)
+    prices: Prices | None = None
+    most_worth: list[int] = field(default_factory=list)
+
+    def start(self) -> None:
+        """Make the first plan."""
+        self.best = first_plan(self.problem, self.problem.demands)
+        self._goes_on("first plan")
+
+    def list_patterns(self, caps: Caps) -> bool:
+        """List the patterns of every sheet, as far as the caps allow; False when of no more use."""
+        if self._proven or self._all_listed or not self._goes_on("listing patterns"):
+            return False
+        self.blocks, self.patterns = [], []
+        for number, sheet in enumerate(self.problem.sheets):
+            blocks = Blocks(self.problem, sheet, caps).grow()
+            self.blocks.append(blocks)
+            if blocks.complete and sum(map(len, blocks.levels)) <= 4 * MOST_COLUMNS:
+                listing = list_patterns(self.problem, number, blocks)
+                self.patterns += listing.patterns
+                if len(listing.maximal) <= MOST_COLUMNS:
+                    self._add(listing.patterns[row] for row in listing.maximal)
+        self._add(_pattern(cutting.sheet, cutting.tree) for cutting in self.best)
+        return True
+
+    def relax(self) -> None:
+        """Solve the relaxation, pricing patterns in until none is worth more than its sheet."""
+        while not self._proven and self._goes_on("relaxation"):
+            self.prices = Columns(self.problem, list(self.columns.values())).relaxed()
+            better = self._better_listed(self.prices)
+            if not better:
+                priced = self._most_worth(self.prices)
+                if priced is None:
+                    return
+                better = priced
+            if not self._add(better):
+                return
+
+    def round(self) -> None:
+        """Round the relaxation down and plan the rest largest first."""
+        if self._proven or not self.prices or not self._goes_on("rounding"):
+            return
+        columns = list(self.columns.values())
+        amounts = [int(amount + 1e-6) for amount in self.prices.amounts[: len(columns)]]
+        cuttings = _cuttings(columns, amounts)
+        cuttings = without_extras(self.problem, cuttings)
+        made = _made(cuttings)
+        rest = tuple(
+            wanted - made[kind] for kind, wanted in enumerate(self.problem.demands)
+        )
+        left = tuple(
+            None if sheet.limit is None else sheet.limit - _uses(cuttings, number)
+            for number, sheet in enumerate(self.problem.sheets)
+        )
+        self._keep(cuttings + first_plan(self.problem, rest, left))
+
+    def choose(self) -> None:
+        """Run the integer program over the columns."""
+        if self._proven or not self._goes_on("integer program"):
+            return
+        columns = list(self.columns.values())
+        amounts, bound = Columns(self.problem, columns).fewest(
+            self._watch(self.stop.seconds_left(), NODES_FEWEST, "integer program"), self.seed
+        )
+        if self._all_listed:
+            self.bound = max(self.bound, bound)
+        if amounts:
+            self._keep(without_extras(self.problem, _cuttings(columns, amounts)))
+
+    def prefer(self) -> None:
+        """Among plans with as few new sheets choose few cuts, then large leftovers."""
+        if not self._all_listed or not self._goes_on("fewer cuts"):
+            return
+        useful = self._useful()
+        if not useful or len(useful) > MOST_PREFERRED:
+            return
+        amounts = Columns(self.problem, useful).preferred(
+            self._new_sheets,
+            self._watch(
+                min(SECONDS_PREFERRED, self.stop.seconds_left()), NODES_PREFERRED, "fewer cuts"
+            ),
+            self.seed,
+        )
+        if amounts:
+            self.best = _cuttings(useful, amounts)
+
+    @property
+    def _new_sheets(self) -> int:
+        return _uses(self.best, 0)
+
+    @property
+    def _proven(self) -> bool:
+        return self._new_sheets <= self.bound
+
+    @property
+    def _all_listed(self) -> bool:
+        complete = all(blocks.complete for blocks in self.blocks)
+        return complete and bool(self.patterns) and self._columns_hold_all
+
+    @property
+    def _columns_hold_all(self) -> bool:
+        return not any(
+            sum(map(len, blocks.levels)) > MOST_COLUMNS for blocks in self.blocks
+        )
+
+    def _goes_on(self, step: str) -> bool:
+        progress = Progress(self.name, step, self._new_sheets if self.best else None, self.bound)
+        self.why = self.why or self.stop.reason(progress)
+        return self.why is None
+
+    def _watch(self, seconds: float, nodes: int, step: str) -> Watch:
+        return Watch(seconds, nodes, lambda: not self._goes_on(step))
+
+    def _keep(self, cuttings: list[Cutting]) -> None:
+        if _uses(cuttings, 0) < self._new_sheets:
+            self.best = cuttings
+
+    def _add(self, patterns: Iterable[Pattern]) -> bool:
+        before = len(self.columns)
+        for pattern in patterns:
+            self.columns.setdefault((pattern.sheet, pattern.kinds), pattern)
+        return len(self.columns) > before
+
+    def _better_listed(self, prices: Prices) -> list[Pattern]:
+        """Return listed patterns that are worth more than their sheet and no columns yet."""
+        found: list[tuple[int, int, int, int]] = []
+        worths = np.array(prices.of_kind, np.int64)
+        for number, blocks in enumerate(self.blocks):
+            for depth, level in enumerate(blocks.levels):
+                if not len(level):
+                    continue
+                worth = worths[level.members].sum(axis=1)
+                rows = np.flatnonzero(worth > prices.of_sheet[number])
+                rows = rows[np.argsort(-worth[rows], kind="stable")][:PER_ROUND]
+                found += [(-int(worth[row]), number, depth, int(row)) for row in rows]
+        chosen = []
+        for _, number, depth, row in sorted(found):
+            kinds = tuple(self.blocks[number].levels[depth].members[row].tolist())
+            if (number, kinds) not in self.columns and len(chosen) < PER_ROUND:
+                chosen.append(_pattern(number, self.blocks[number].tree(depth, row)))
+        return chosen
+
+    def _most_worth(self, prices: Prices) -> list[Pattern] | None:
+        """Prove a bound by the best pattern of every sheet; return better ones, if any."""
+        most: list[int] = []
+        better: list[Pattern] = []
+        for number, blocks in enumerate(self.blocks):
+            if blocks.complete:
+                most.append(_best_listed(blocks, prices))
+                continue
+            priced = self._price(number, prices)
+            if priced is None:
+                return None
+            most.append(priced.worth)
+            trees = priced.trees(prices.of_sheet[number], PER_ROUND // 4)
+            sheet = self.problem.sheets[number]
+            better += [_pattern(number, tree) for tree in trees if truly_fits(tree, sheet)]
+        self.most_worth = most
+        self.bound = max(self.bound, bound_by(self.problem, prices, most))
+        return better
+
+    def _price(self, number: int, prices: Prices) -> Priced | None:
+        if number not in self.pricers:
+            pricer = Pricer(self.problem, self.problem.sheets[number])
+            if pricer.cells > MOST_CELLS:
+                pricer = Pricer(self.problem, self.problem.sheets[number], Rounding.DOWN)
+            self.pricers[number] = pricer
+        return self.pricers[number].price(prices.of_kind, lambda: self._goes_on("pricing"))
+
+    def _useful(self) -> list[Pattern]:
+        """Return the patterns that a plan with as few new sheets can use at all.
+
+        At the prices all pieces together are worth a fixed sum, so every pattern that falls
+        short of the best one by more than the whole plan may fall short is out.
+        """
+        if not self.prices or not self.most_worth:
+            return self.patterns
+        spare = self._new_sheets * self.most_worth[0] - sum(
+            map(int.__mul__, self.prices.of_kind, self.problem.demands)
+        )
+        spare += sum(
+            (sheet.limit or 0) * worth
+            for sheet, worth in zip(self.problem.sheets, self.most_worth, strict=True)
+        )
+        return [
+            pattern
+            for pattern in self.patterns
+            if self.most_worth[pattern.sheet] - self.prices.worth(pattern.kinds) <= spare
+        ]
+
+
+def _best_listed(blocks: Blocks, prices: Prices) -> int:
+    worths = np.array(prices.of_kind, np.int64)
+    sums = [worths[level.members].sum(axis=1) for level in blocks.levels if len(level)]
+    return max((int(worth.max()) for worth in sums), default=0)
+
+
+def _pattern(sheet: int, tree: Tree) -> Pattern:
+    return Pattern(sheet, tree.kinds, 2 * len(tree.kinds), 0, lambda: tree)
+
+
+def _cuttings(patterns: Sequence[Pattern], amounts: Sequence[int]) -> list[Cutting]:
+    return [
+        Cutting(pattern.sheet, pattern.make_tree(), amount)
+        for pattern, amount in zip(patterns, amounts, strict=True)
+        if amount
+    ]
+
+
+def _uses(cuttings: Iterable[Cutting], sheet: int) -> int:
+    return sum(cutting.count for cutting in cuttings if cutting.sheet == sheet)
+
+
+def _made(cuttings: Iterable[Cutting]) -> Counter[int]:
+    made: Counter[int] = Counter()
+    for cutting in cuttings:
+        for kind in cutting.tree.kinds:
+            made[kind] += cutting.count
+    return made
+
+
+def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cutting]:
+    """Return the plan with the pieces left out that nobody asked for."""
+    made = _made(cuttings)
+    extra = Counter(
+        {kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)}
+    )
+    kept: list[Cutting] = []
+    for cutting in sorted(cuttings, key=lambda cutting: cutting.sheet == 0, reverse=True):
+        for _ in range(cutting.count):
+            tree = _pruned(cutting.tree, extra)
+            if tree:
+                kept.append(Cutting(cutting.sheet, tree, 1))
+    return _grouped(kept)
+
+
+def _pruned(tree: Tree, extra: Counter[int]) -> Tree | None:
+    """Leave out what is extra, and count it off."""
+    if isinstance(tree, Join):
+        first, second = _pruned(tree.first, extra), _pruned(tree.second, extra)
+        if first and second:
+            return Join(first, second, tree.beside, tree.kerf)
+        return first or second
+    if extra[tree.kind] > 0 and len(tree.fills) <= 1:
+        extra[tree.kind] -= 1
+        return _pruned(tree.fills[0][1], extra) if tree.fills else None
+    fills = [(number, _pruned(inside, extra)) for number, inside in tree.fills]
+    return Leaf(tree.kind, tree.stand, tuple((n, inside) for n, inside in fills if inside))
+
+
+def _grouped(cuttings: Iterable[Cutting]) -> list[Cutting]:
+    counts: Counter[tuple[int, Tree]] = Counter()
+    for cutting in cuttings:
+        counts[cutting.sheet, cutting.tree] += cutting.count
+    return [Cutting(sheet, tree, count) for (sheet, tree), count in counts.items()]
