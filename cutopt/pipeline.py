@@ -1,7 +1,13 @@
 """From a request to a checked plan: the whole way, on one screen."""
 
+from cutopt.check import check_plan
 from cutopt.documents import Plan, Request
+from cutopt.errors import BrokenPlan
+from cutopt.planning import plan_tiles
 from cutopt.stop import MaxSeconds, Stop
+
+#: The search ends after so many seconds when nobody says otherwise.
+USUAL_SECONDS = 60.0
 
 
 def plan(request: Request, stop: Stop | None = None, seed: int = 0) -> Plan:
@@ -12,8 +18,8 @@ def plan(request: Request, stop: Stop | None = None, seed: int = 0) -> Plan:
     request : Request
         Tiles, saw, pieces and offcuts.
     stop : Stop, optional
-        When to stop searching; 60 seconds when left out. A plan comes back all the same, with
-        its honest bound.
+        When to stop searching; `USUAL_SECONDS` when left out. A plan comes back all the same,
+        with its honest bound.
     seed : int
         The same request and seed give the same plan.
 
@@ -24,4 +30,7 @@ def plan(request: Request, stop: Stop | None = None, seed: int = 0) -> Plan:
     BrokenPlan
         When the independent check refuses the plan: a bug of cutopt.
     """
-    raise NotImplementedError
+    made = plan_tiles(request, stop or MaxSeconds(USUAL_SECONDS), seed)
+    if faults := check_plan(request, made):
+        raise BrokenPlan(faults)
+    return made

@@ -29,12 +29,16 @@ DEEPEST = 40
 #: Faults beyond this many are counted, not listed.
 MOST_FAULTS = 50
 
-_units: ContextVar[Units] = ContextVar("units of the document in hand", default="mm")
+# Outside a document, in Python, a whole number is a length as cutopt holds it.
+_units: ContextVar[Units | None] = ContextVar("units of the document in hand", default=None)
 
 
 def _read_length(value: object) -> int:
+    units = _units.get()
+    if units is None and type(value) is int:
+        return value
     try:
-        return parse_length(value, _units.get())
+        return parse_length(value, units or "mm")
     except ValueError as problem:
         raise PydanticCustomError("length", "{rule}", {"rule": str(problem)}) from None
 
@@ -53,7 +57,7 @@ _SCHEMA = {
     "anyOf": [{"type": "number"}, {"type": "string", "maxLength": 40}],
     "examples": [600, "60 cm", "23 5/8 in", "7'-6 1/2\""],
 }
-_WRITE = PlainSerializer(lambda length: to_json(length, _units.get()))
+_WRITE = PlainSerializer(lambda length: to_json(length, _units.get() or "mm"))
 
 
 def _length_type(name: str, least: int, rule: str) -> Any:
@@ -75,7 +79,11 @@ Size = _length_type("size", 1, "this length is more than zero")
 
 
 class Part(BaseModel):
-    """A part of a document: frozen, and no field that nobody knows."""
+    """A part of a document: frozen, and no field that nobody knows.
+
+    Made in Python, as `Tile(id="field", width=600 * MM, height=300 * MM)`, its lengths are whole
+    numbers as `cutopt.units` holds them; read from a document they count its units.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 

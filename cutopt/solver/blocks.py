@@ -22,6 +22,7 @@ from cutopt.solver.problem import (
     TOP,
     Join,
     Leaf,
+    Pocket,
     Problem,
     Sheet,
     Stand,
@@ -213,39 +214,47 @@ class Blocks:
                 yield from self._hosts(a, int(row), b, guests)
 
     def _hosts(self, a: int, row: int, b: int, guests: Level) -> Iterator[Level]:
-        holder = self.levels[a]
+        """Yield one piece with each of its free pockets filled by each guest that fits."""
         leaf = self.tree(a, row)
         assert isinstance(leaf, Leaf)
         for number, pocket in enumerate(leaf.stand.pockets):
-            if number <= holder.pocket[row]:
-                continue
-            fit = (guests.width <= pocket.width) & (guests.height <= pocket.height)
-            fit &= (guests.wants & ~pocket.sides) == 0
-            rows = np.flatnonzero(fit)
-            wants = guests.wants[rows] | holder.wants[row]
-            holds = [self.sheet.holds(leaf.width, leaf.height, int(wish)) for wish in wants]
-            rows = rows[np.array(holds, bool)]
-            members = np.hstack([np.tile(holder.members[row], (len(rows), 1)), guests.members[rows]])
-            members = np.sort(members, axis=1)
-            wanted = _within_demand(members, self.problem)
-            rows, members = rows[wanted], members[wanted]
-            if not len(rows):
-                continue
-            trims = (guests.width[rows] < pocket.width).astype(np.int64)
-            trims += guests.height[rows] < pocket.height
-            same = {name: np.full(len(rows), vars(holder)[name][row]) for name in ("width", "height")}
-            yield Level(
-                members=members,
-                wants=guests.wants[rows] | holder.wants[row],
-                cuts=holder.cuts[row] + guests.cuts[rows] + trims,
-                how=np.full(len(rows), FILLED, np.int64),
-                level_first=np.full(len(rows), a, np.int64),
-                first=np.full(len(rows), row, np.int64),
-                level_second=np.full(len(rows), b, np.int64),
-                second=rows.astype(np.int64),
-                pocket=np.full(len(rows), number, np.int64),
-                **same,
-            )
+            if number > self.levels[a].pocket[row]:
+                fit = (guests.width <= pocket.width) & (guests.height <= pocket.height)
+                fit &= (guests.wants & ~pocket.sides) == 0
+                wants = guests.wants | leaf.wants
+                for wish in np.unique(wants[fit]).tolist():
+                    if not self.sheet.holds(leaf.width, leaf.height, wish):
+                        fit &= wants != wish
+                if fit.any():
+                    yield self._filled((a, row), number, pocket, (b, np.flatnonzero(fit)))
+
+    def _filled(
+        self,
+        holder: tuple[int, int],
+        number: int,
+        pocket: Pocket,
+        guests: tuple[int, NDArray[np.intp]],
+    ) -> Level:
+        (a, row), (b, rows) = holder, guests
+        own, inside = self.levels[a].pick(np.repeat(row, len(rows))), self.levels[b].pick(rows)
+        members = np.sort(np.hstack([own.members, inside.members]), axis=1)
+        trims = (inside.width < pocket.width).astype(np.int64)
+        trims += inside.height < pocket.height
+        many = len(rows)
+        level = Level(
+            members=members,
+            width=own.width,
+            height=own.height,
+            wants=inside.wants | own.wants,
+            cuts=own.cuts + inside.cuts + trims,
+            how=np.full(many, FILLED, np.int64),
+            level_first=np.full(many, a, np.int64),
+            first=np.full(many, row, np.int64),
+            level_second=np.full(many, b, np.int64),
+            second=rows.astype(np.int64),
+            pocket=np.full(many, number, np.int64),
+        )
+        return level.pick(_within_demand(members, self.problem))
 
 
 def _within_demand(members: Ints, problem: Problem) -> NDArray[np.bool_]:
@@ -292,4 +301,4 @@ def _undominated(level: Level, problem: Problem) -> Level:
 
 
 def _may_host_more(level: Level) -> Ints:
-    return ((level.how == LEAF) | (level.how == FILLED)).astype(np.int64)
+    return np.asarray((level.how == LEAF) | (level.how == FILLED), np.int64)

@@ -7,7 +7,7 @@ and what is left when the time is over.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutopt.solver.problem import (
     ACROSS,
@@ -27,6 +27,8 @@ from cutopt.solver.problem import (
 
 #: Opened sheets that are looked through for room; the fullest ones are passed over.
 MOST_OPEN = 200
+#: Pieces beyond so many are planned as a smaller job done several times, and a rest.
+MOST_UNITS = 2_000
 
 
 @dataclass
@@ -71,6 +73,15 @@ def first_plan(
         How many of each sheet there are; those of the problem when left out.
     """
     limits = limits or [sheet.limit for sheet in problem.sheets]
+    times = sum(wanted) // MOST_UNITS
+    if times:
+        few = _placed(problem, [number // (times + 1) for number in wanted], [0] * len(limits))
+        rest = _placed(problem, [number % (times + 1) for number in wanted], limits)
+        return [replace(cutting, count=times + 1) for cutting in few] + rest
+    return _placed(problem, wanted, limits)
+
+
+def _placed(problem: Problem, wanted: Sequence[int], limits: Sequence[int | None]) -> list[Cutting]:
     order = sorted(
         range(len(problem.kinds)),
         key=lambda kind: _area(problem, kind),
@@ -123,9 +134,7 @@ def _place(problem: Problem, kind: int, opened: list[tuple[int, Room]]) -> bool:
 
 
 def _fits(stand: Stand, room: Room) -> bool:
-    return Sheet(room.width, room.height, room.edges).holds(
-        stand.width, stand.height, stand.wants
-    )
+    return Sheet(room.width, room.height, room.edges).holds(stand.width, stand.height, stand.wants)
 
 
 def _occupy(room: Room, piece: Leaf, kerf: int) -> None:

@@ -17,6 +17,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from ortools.math_opt import model_pb2
 from ortools.math_opt.python import mathopt
 
@@ -109,8 +110,7 @@ def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int
         return 0
     wanted = sum(map(int.__mul__, prices.of_kind, problem.demands))
     given = sum(
-        (sheet.limit or 0) * worth
-        for sheet, worth in zip(problem.sheets, most_worth, strict=True)
+        (sheet.limit or 0) * worth for sheet, worth in zip(problem.sheets, most_worth, strict=True)
     )
     return max(0, -(-(wanted - given) // most_worth[0]))
 
@@ -174,7 +174,7 @@ class Columns:
 
     def _model(
         self,
-        objective: np.ndarray,  # type: ignore[type-arg]
+        objective: NDArray[np.float64],
         *,
         integer: bool,
         exactly: bool = False,
@@ -191,8 +191,7 @@ class Columns:
         proto.objective.linear_coefficients.values.extend(objective[used].tolist())
         demands = list(map(float, self.problem.demands))
         limits = [
-            math.inf if sheet.limit is None else float(sheet.limit)
-            for sheet in self.problem.sheets
+            math.inf if sheet.limit is None else float(sheet.limit) for sheet in self.problem.sheets
         ]
         if new_sheets is not None:
             limits[0] = float(new_sheets)

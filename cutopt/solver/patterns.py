@@ -68,8 +68,11 @@ def list_patterns(problem: Problem, number: int, blocks: Blocks) -> Listing:
     maximal: list[int] = []
     for depth, (rows, cuts, left) in enumerate(chosen):
         members = blocks.levels[depth].members[rows]
-        larger = blocks.levels[depth + 1].members[chosen[depth + 1][0]] if depth + 1 < len(
-            chosen) else members[:0]
+        larger = (
+            blocks.levels[depth + 1].members[chosen[depth + 1][0]]
+            if depth + 1 < len(chosen)
+            else members[:0]
+        )
         contained = _contained(members, larger, problem)
         maximal += [len(patterns) + int(row) for row in np.flatnonzero(~contained)]
         for row, kinds, cut, rest in zip(

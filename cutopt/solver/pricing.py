@@ -81,7 +81,7 @@ class _Axis:
     def rest(self, end: int) -> NDArray[np.intp]:
         """Return, for each first part 1 to end, the index of what the second part comes to."""
         rest = self.points[end] - self.points[1 : end + 1]
-        return np.searchsorted(self.points, rest, side="right") - 1
+        return np.asarray(np.searchsorted(self.points, rest, side="right") - 1)
 
 
 @dataclass
@@ -232,8 +232,7 @@ class Priced:
     def single(self, kind: int, stand: Stand, mask: int) -> int:
         """Return the worth of one piece with the best that its pockets can host."""
         return self.prices[kind] + sum(
-            self._at(self._pocket_cell(stand, number, mask))
-            for number in range(len(stand.pockets))
+            self._at(self._pocket_cell(stand, number, mask)) for number in range(len(stand.pockets))
         )
 
     def _pocket_cell(self, stand: Stand, number: int, mask: int) -> tuple[int, int, int]:
@@ -241,8 +240,8 @@ class Priced:
         across, upwards = self.pricer.across, self.pricer.upwards
         return (
             mask & pocket.sides,
-            across.index(across.scale(pocket.width + kerf)),
-            upwards.index(upwards.scale(pocket.height + kerf)),
+            across.index(across.scale(max(0, pocket.width + kerf))),
+            upwards.index(upwards.scale(max(0, pocket.height + kerf))),
         )
 
     def _tree(self, mask: int, column: int, row: int) -> Tree | None:
@@ -274,8 +273,7 @@ class Priced:
 
     def _leaf(self, kind: int, stand: Stand, mask: int) -> Leaf:
         cells = [
-            (number, self._pocket_cell(stand, number, mask))
-            for number in range(len(stand.pockets))
+            (number, self._pocket_cell(stand, number, mask)) for number in range(len(stand.pockets))
         ]
         trees = [(number, self._tree(*cell)) for number, cell in cells]
         return Leaf(kind, stand, tuple((number, tree) for number, tree in trees if tree))

@@ -201,7 +201,7 @@ class Cutting:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The best cutting found and what is proven: no solution takes fewer than `bound` new sheets."""
+    """The best cutting found; no solution takes fewer than `bound` new sheets."""
 
     cuttings: tuple[Cutting, ...]
     bound: int

@@ -49,6 +49,8 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
     name : str
         What progress calls the sheet.
     """
+    if not problem.kinds:
+        return Solution((), 0)
     search = _Search(problem, stop, seed, name)
     search.start()
     for caps in EFFORTS:
@@ -119,9 +121,7 @@ class _Search:
         cuttings = _cuttings(columns, amounts)
         cuttings = without_extras(self.problem, cuttings)
         made = _made(cuttings)
-        rest = tuple(
-            wanted - made[kind] for kind, wanted in enumerate(self.problem.demands)
-        )
+        rest = tuple(wanted - made[kind] for kind, wanted in enumerate(self.problem.demands))
         left = tuple(
             None if sheet.limit is None else sheet.limit - _uses(cuttings, number)
             for number, sheet in enumerate(self.problem.sheets)
@@ -173,9 +173,7 @@ class _Search:
 
     @property
     def _columns_hold_all(self) -> bool:
-        return not any(
-            sum(map(len, blocks.levels)) > MOST_COLUMNS for blocks in self.blocks
-        )
+        return not any(sum(map(len, blocks.levels)) > MOST_COLUMNS for blocks in self.blocks)
 
     def _goes_on(self, step: str) -> bool:
         progress = Progress(self.name, step, self._new_sheets if self.best else None, self.bound)
@@ -207,7 +205,7 @@ class _Search:
                 rows = np.flatnonzero(worth > prices.of_sheet[number])
                 rows = rows[np.argsort(-worth[rows], kind="stable")][:PER_ROUND]
                 found += [(-int(worth[row]), number, depth, int(row)) for row in rows]
-        chosen = []
+        chosen: list[Pattern] = []
         for _, number, depth, row in sorted(found):
             kinds = tuple(self.blocks[number].levels[depth].members[row].tolist())
             if (number, kinds) not in self.columns and len(chosen) < PER_ROUND:
@@ -296,15 +294,16 @@ def _made(cuttings: Iterable[Cutting]) -> Counter[int]:
 def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cutting]:
     """Return the plan with the pieces left out that nobody asked for."""
     made = _made(cuttings)
-    extra = Counter(
-        {kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)}
-    )
+    extra = Counter({kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)})
     kept: list[Cutting] = []
     for cutting in sorted(cuttings, key=lambda cutting: cutting.sheet == 0, reverse=True):
-        for _ in range(cutting.count):
-            tree = _pruned(cutting.tree, extra)
-            if tree:
+        left = cutting.count
+        while left and any(extra[kind] > 0 for kind in cutting.tree.kinds):
+            left -= 1
+            if tree := _pruned(cutting.tree, extra):
                 kept.append(Cutting(cutting.sheet, tree, 1))
+        if left:
+            kept.append(Cutting(cutting.sheet, cutting.tree, left))
     return _grouped(kept)
 
 

@@ -1,0 +1,147 @@
+"""From the solver's solution to the plan: numbered tiles, named pieces, totals."""
+
+from collections.abc import Iterator, Sequence
+from typing import cast
+
+from cutopt.documents import (
+    ALL_SIDES,
+    CutTile,
+    Placement,
+    Plan,
+    Request,
+    Total,
+    is_full_tile,
+)
+from cutopt.documents.plan import Degrees
+from cutopt.plane import doubled_area
+from cutopt.planning.notches import is_rectilinear
+from cutopt.planning.pose import BIT, Member, Posed, pose, reject_misfits
+from cutopt.planning.saw import Bench, Lying
+from cutopt.planning.shelf import Shelf
+from cutopt.solver import Solution, solve
+from cutopt.stop import Stop
+from cutopt.version import MADE_BY
+
+SLANTED = (
+    "tile '{tile}': pieces with slanted edges are cut from their boxes, and the lower bound "
+    "counts area only; fewer tiles may do"
+)
+
+
+def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
+    """Return the plan of a request, not yet checked.
+
+    Raises
+    ------
+    CannotBeMet
+        When pieces fit no tile; all of them are named.
+    """
+    reject_misfits(request)
+    wanted = {request.tile_of(piece).id for piece in request.pieces}
+    totals: list[Total] = []
+    cut_tiles: list[CutTile] = []
+    notes: list[str] = []
+    reasons: list[str] = []
+    for tile in request.tiles:
+        if tile.id not in wanted:
+            continue
+        posed = pose(request, tile)
+        solution = solve(posed.problem, stop, seed, tile.id)
+        made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
+        slanted = _has_slanted(posed)
+        totals.append(_total(posed, made, _bound(posed, solution) if slanted else solution.bound))
+        cut_tiles += made
+        reasons.append(solution.stopped)
+        if slanted:
+            notes.append(SLANTED.format(tile=tile.id))
+    return Plan(
+        units=request.units,
+        title=request.title,
+        made_by=MADE_BY,
+        seed=seed,
+        stopped=next((reason for reason in ("cancelled", "time") if reason in reasons), "done"),
+        totals=tuple(totals),
+        cut_tiles=tuple(cut_tiles),
+        notes=tuple(notes),
+    )
+
+
+def _has_slanted(posed: Posed) -> bool:
+    return any(
+        not is_rectilinear(member.piece.shape) for members in posed.members for member in members
+    )
+
+
+def _bound(posed: Posed, solution: Solution) -> int:
+    """Return a bound by area, for pieces that the solver sees only as their boxes."""
+    wanted = sum(
+        doubled_area(member.piece.shape) * member.piece.quantity
+        for members in posed.members
+        for member in members
+    )
+    wanted -= sum(
+        2 * sheet.width * sheet.height * (sheet.limit or 0) for sheet in posed.problem.sheets
+    )
+    area = -(-wanted // (2 * posed.tile.width * posed.tile.height))
+    return int(min(max(area, 0), solution.new_sheets))
+
+
+def _cut_tiles(posed: Posed, solution: Solution, number: int) -> Iterator[CutTile]:
+    """Yield the cut tiles with named pieces, numbered onwards."""
+    shelf = Shelf(posed)
+    for cutting in solution.cuttings:
+        sheet = posed.problem.sheets[cutting.sheet]
+        bench = Bench(sheet, posed.problem.kerf).cut_up(cutting.tree)
+        kinds = [lying.leaf.kind for lying in bench.lying]
+        left = cutting.count
+        while left:
+            members, offcut, times = shelf.take(kinds, cutting.sheet, left)
+            left -= times
+            if offcut is None and is_full_tile(members[0].piece, posed.tile):
+                continue  # a whole tile out of the box after all
+            yield CutTile(
+                number=number,
+                tile=posed.tile.id,
+                stock=offcut.id if offcut else "new",
+                count=times,
+                width=sheet.width,
+                height=sheet.height,
+                factory_edges=tuple(side for side in ALL_SIDES if BIT[side] & sheet.edges),
+                placements=tuple(map(_placement, bench.lying, members)),
+                cuts=tuple(bench.cuts),
+                leftovers=bench.leftovers,
+            )
+            number += 1
+
+
+def _placement(lying: Lying, member: Member) -> Placement:
+    turn = (member.turn + lying.leaf.stand.turn) % 360
+    return Placement(
+        piece=member.piece.id, x=lying.x, y=lying.y, turn=cast(Degrees, turn), part=lying.part
+    )
+
+
+def _total(posed: Posed, made: Sequence[CutTile], bound: int) -> Total:
+    tile = posed.tile
+    kept = [member.piece for members in posed.members for member in members]
+    straight = sum(piece.quantity for piece in posed.full)
+    whole = straight + sum(piece.quantity for piece in kept if is_full_tile(piece, tile))
+    pieces = straight + sum(piece.quantity for piece in kept)
+    new = sum(cut_tile.count for cut_tile in made if cut_tile.stock == "new")
+    full = pieces - sum(cut_tile.count * len(cut_tile.placements) for cut_tile in made)
+    needed, least = full + new, straight + bound
+    return Total(
+        tile=tile.id,
+        tiles_needed=needed,
+        lower_bound=least,
+        proven_minimal=least == needed,
+        full_tiles=full,
+        cut_tiles=new,
+        pieces=pieces,
+        cut_pieces=pieces - whole,
+        offcuts_used=sum(cut_tile.count for cut_tile in made if cut_tile.stock != "new"),
+        counted_naively=pieces,
+        cuts=sum(cut_tile.count * len(cut_tile.cuts or ()) for cut_tile in made),
+        boxes=-(-needed // tile.per_box) if tile.per_box else None,
+        cost=tile.price * needed if tile.price is not None else None,
+    )

@@ -1,0 +1,165 @@
+"""What one tile's part of a request comes to for the solver: kinds, sheets, who is who.
+
+Pieces that are cut alike, turned or not, are one kind; offcuts of the same size and edges are
+one sheet. The books kept here lead back from kinds to pieces and from sheets to offcuts.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from cutopt.documents import Offcut, Piece, Request, Side, Tile, is_full_tile
+from cutopt.errors import CannotBeMet, Fault
+from cutopt.planning.notches import corner_pockets
+from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Kind, Problem, Sheet, Stand
+from cutopt.units import Units, show_length
+
+BIT: dict[Side, int] = {"left": LEFT, "right": RIGHT, "bottom": BOTTOM, "top": TOP}
+TURNS = {"none": (0,), "half": (0, 180), "quarter": (0, 90, 180, 270)}
+
+Look = tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class Member:
+    """A piece among its kind; it was turned by `turn` to look like the kind's first stand."""
+
+    piece: Piece
+    turn: int
+
+
+@dataclass(frozen=True)
+class Posed:
+    """The problem of one tile and the books that lead back.
+
+    Attributes
+    ----------
+    members : tuple of tuple of Member
+        The pieces of each kind, in the order of the request.
+    stock : tuple of tuple of Offcut
+        The offcuts of each sheet; none for the new tile.
+    full : tuple of Piece
+        Pieces that are whole tiles and come straight out of the box.
+    """
+
+    tile: Tile
+    problem: Problem
+    members: tuple[tuple[Member, ...], ...]
+    stock: tuple[tuple[Offcut, ...], ...]
+    full: tuple[Piece, ...]
+
+
+def bits(sides: tuple[Side, ...]) -> int:
+    """Return sides as the solver's bit mask."""
+    return sum(BIT[side] for side in sides)
+
+
+def pose(request: Request, tile: Tile) -> Posed:
+    """Return what the solver is asked about one tile; every piece fits it."""
+    stock = _sheets(request, tile)
+    sheets = (Sheet(tile.width, tile.height), *stock)
+    full: list[Piece] = []
+    cut: list[Piece] = []
+    for piece in request.pieces:
+        if request.tile_of(piece) is tile:
+            whole = is_full_tile(piece, tile) and not _fits_any(piece, tile, request, sheets[1:])
+            (full if whole else cut).append(piece)
+    groups: dict[Look, list[Member]] = {}
+    firsts: dict[Look, Stand] = {}
+    for piece in cut:
+        first = min(_stands(piece, tile, request.saw.kerf), key=_order)
+        groups.setdefault(first.look, []).append(Member(piece, first.turn))
+        firsts.setdefault(first.look, first)
+    kinds = tuple(
+        Kind(_turned(firsts[look], tile), sum(member.piece.quantity for member in members))
+        for look, members in groups.items()
+    )
+    return Posed(
+        tile,
+        Problem(kinds, sheets, request.saw.kerf),
+        tuple(map(tuple, groups.values())),
+        ((), *map(tuple, stock.values())),
+        tuple(full),
+    )
+
+
+def _sheets(request: Request, tile: Tile) -> dict[Sheet, list[Offcut]]:
+    alike: dict[tuple[int, int, int], list[Offcut]] = {}
+    for offcut in request.offcuts:
+        if request.tile_of(offcut) is tile:
+            key = offcut.width, offcut.height, bits(offcut.factory_edges)
+            alike.setdefault(key, []).append(offcut)
+    return {
+        Sheet(*key, sum(offcut.quantity for offcut in offcuts)): offcuts
+        for key, offcuts in alike.items()
+    }
+
+
+def _stands(piece: Piece, tile: Tile, kerf: int) -> tuple[Stand, ...]:
+    """Return the ways that a piece may lie, its turn counted from how it hangs."""
+    pockets = corner_pockets(piece.shape, kerf)
+    return _turned(Stand(piece.width, piece.height, bits(piece.factory_edges), pockets), tile)
+
+
+def _turned(first: Stand, tile: Tile) -> tuple[Stand, ...]:
+    stand = Stand(first.width, first.height, first.wants, first.pockets)
+    found = []
+    for _ in range(4):
+        if stand.turn in TURNS[tile.turn]:
+            found.append(stand)
+        stand = stand.turned()
+    return tuple(found)
+
+
+def _order(stand: Stand) -> tuple[object, ...]:
+    pockets = tuple((p.sides, p.notch_width, p.notch_height) for p in stand.pockets)
+    return stand.width, stand.height, stand.wants, pockets
+
+
+def _fits_any(piece: Piece, tile: Tile, request: Request, sheets: tuple[Sheet, ...]) -> bool:
+    return any(
+        sheet.holds(stand.width, stand.height, stand.wants)
+        for sheet in sheets
+        for stand in _stands(piece, tile, request.saw.kerf)
+    )
+
+
+def reject_misfits(request: Request) -> None:
+    """Raise `CannotBeMet` naming every piece that fits its tile in none of its turns."""
+    if faults := list(_misfits(request)):
+        raise CannotBeMet(faults)
+
+
+def _misfits(request: Request) -> Iterator[Fault]:
+    for number, piece in enumerate(request.pieces):
+        tile = request.tile_of(piece)
+        if not _fits_any(piece, tile, request, (Sheet(tile.width, tile.height),)):
+            size = _size(piece.width, piece.height, request.units)
+            yield Fault(
+                f"/pieces/{number}", f"'{piece.id}', {size}", _why(piece, tile, request.units)
+            )
+
+
+def _why(piece: Piece, tile: Tile, units: Units) -> str:
+    size = f"tile '{tile.id}' of {_size(tile.width, tile.height, units)}"
+    turns = {
+        "none": "without a turn",
+        "half": "turned by 0 or 180 degrees",
+        "quarter": "in any turn",
+    }
+    if not _fits_any_size(piece, tile):
+        return f"the piece is larger than {size}, {turns[tile.turn]}"
+    return (
+        f"factory edges on opposite sides need the full size of {size}; "
+        f"asked for: {', '.join(piece.factory_edges)}"
+    )
+
+
+def _fits_any_size(piece: Piece, tile: Tile) -> bool:
+    sizes = {(piece.width, piece.height)}
+    if tile.turn == "quarter":
+        sizes.add((piece.height, piece.width))
+    return any(width <= tile.width and height <= tile.height for width, height in sizes)
+
+
+def _size(width: int, height: int, units: Units) -> str:
+    return f"{show_length(width, units)} x {show_length(height, units)}"

@@ -1,0 +1,175 @@
+"""How a tree is cut from its sheet, cut by cut: the parts, where pieces lie, what is left."""
+
+from dataclasses import dataclass, field
+
+from cutopt.documents import ALL_SIDES, Cut, Leftover, Side
+from cutopt.documents.plan import Corner
+from cutopt.plane import Rect
+from cutopt.planning.pose import BIT
+from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket, Sheet, Tree
+from cutopt.units import MM
+
+#: A part narrower than this is waste, not an offcut: strips below 25 mm break (common
+#: practice, no source).
+NARROWEST_KEPT = 25 * MM
+ACROSS, UPWARDS = LEFT | RIGHT, BOTTOM | TOP
+CORNERS: dict[int, Corner] = {
+    LEFT | BOTTOM: "bottom-left",
+    RIGHT | BOTTOM: "bottom-right",
+    LEFT | TOP: "top-left",
+    RIGHT | TOP: "top-right",
+}
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A piece where it lies: the leaf of the tree, its corner, the part that becomes it."""
+
+    leaf: Leaf
+    x: int
+    y: int
+    part: int
+
+
+@dataclass
+class Bench:
+    """One sheet on the bench, and the steps that part it."""
+
+    sheet: Sheet
+    kerf: int
+    cuts: list[Cut] = field(default_factory=list)
+    lying: list[Lying] = field(default_factory=list)
+    rests: list[tuple[int, Rect]] = field(default_factory=list)
+    parts: int = 1
+
+    def cut_up(self, tree: Tree) -> "Bench":
+        """Do all cuts of a tree."""
+        self._part(tree, Rect(0, 0, self.sheet.width, self.sheet.height), 0)
+        return self
+
+    @property
+    def leftovers(self) -> tuple[Leftover, ...]:
+        """Return what is large enough to keep."""
+        return tuple(
+            Leftover(
+                part=part,
+                x=rect.x,
+                y=rect.y,
+                width=rect.width,
+                height=rect.height,
+                factory_edges=self._factory(rect),
+            )
+            for part, rect in self.rests
+            if min(rect.width, rect.height) >= NARROWEST_KEPT
+        )
+
+    def _factory(self, rect: Rect) -> tuple[Side, ...]:
+        on = {
+            "left": rect.x == 0,
+            "right": rect.right == self.sheet.width,
+            "bottom": rect.y == 0,
+            "top": rect.top == self.sheet.height,
+        }
+        return tuple(side for side in ALL_SIDES if on[side] and BIT[side] & self.sheet.edges)
+
+    def _part(self, tree: Tree, rect: Rect, part: int) -> None:
+        rect, part = self._trimmed(tree, rect, part)
+        if isinstance(tree, Leaf):
+            self._shape(tree, rect, part)
+        else:
+            at = rect.x + tree.first.width if tree.beside else rect.y + tree.first.height
+            first, second = self._cut(rect, part, upright=tree.beside, at=at)
+            assert first is not None
+            assert second is not None
+            self._part(tree.first, *first)
+            self._part(tree.second, *second)
+
+    def _trimmed(self, tree: Tree, rect: Rect, part: int) -> tuple[Rect, int]:
+        """Trim a part to its tree, the direction that leaves the larger rest first.
+
+        A tree that wants both ends is not trimmed: its slack lies at the cuts inside it.
+        """
+        beside, above = rect.width - tree.width, rect.height - tree.height
+        widths = (True, beside) if tree.wants & ACROSS != ACROSS else (True, 0)
+        heights = (False, above) if tree.wants & UPWARDS != UPWARDS else (False, 0)
+        order = [widths, heights]
+        if (above - self.kerf) * rect.width > (beside - self.kerf) * rect.height:
+            order.reverse()
+        for upright, slack in order:
+            if slack > 0:
+                rect, part = self._trim(tree, rect, part, upright=upright)
+        return rect, part
+
+    def _trim(self, tree: Tree, rect: Rect, part: int, *, upright: bool) -> tuple[Rect, int]:
+        far_end = bool(tree.wants & (RIGHT if upright else TOP))
+        if upright:
+            at = rect.right - tree.width - self.kerf if far_end else rect.x + tree.width
+        else:
+            at = rect.top - tree.height - self.kerf if far_end else rect.y + tree.height
+        low, high = self._cut(rect, part, upright=upright, at=at)
+        kept, rest = (high, low) if far_end else (low, high)
+        if rest:
+            self.rests.append((rest[1], rest[0]))
+        assert kept is not None
+        return kept
+
+    def _cut(
+        self, rect: Rect, part: int, *, upright: bool, at: int
+    ) -> tuple[tuple[Rect, int] | None, tuple[Rect, int] | None]:
+        after = at + self.kerf
+        if upright:
+            low = Rect(rect.x, rect.y, at - rect.x, rect.height)
+            high = Rect(after, rect.y, rect.right - after, rect.height)
+        else:
+            low = Rect(rect.x, rect.y, rect.width, at - rect.y)
+            high = Rect(rect.x, after, rect.width, rect.top - after)
+        first, second = self._numbered(low), self._numbered(high)
+        self.cuts.append(
+            Cut(
+                part=part,
+                way="vertical" if upright else "horizontal",
+                at=at,
+                makes=(first and first[1], second and second[1]),
+            )
+        )
+        return first, second
+
+    def _numbered(self, rect: Rect) -> tuple[Rect, int] | None:
+        if rect.width <= 0 or rect.height <= 0:
+            return None
+        self.parts += 1
+        return rect, self.parts - 1
+
+    def _shape(self, leaf: Leaf, rect: Rect, part: int) -> None:
+        """Cut the notches of a piece; what they leave hosts other pieces or is kept."""
+        hosted = dict(leaf.fills)
+        pockets: list[tuple[Tree | None, Rect, int]] = []
+        for number, pocket in enumerate(leaf.stand.pockets):
+            self.parts += 1
+            made, rest = self.parts - 1, self._numbered(_inside(pocket, rect))
+            self.cuts.append(
+                Cut(
+                    part=part,
+                    way="notch",
+                    corner=CORNERS[pocket.sides],
+                    width=pocket.notch_width,
+                    height=pocket.notch_height,
+                    makes=(made, rest and rest[1]),
+                )
+            )
+            part = made
+            if rest:
+                pockets.append((hosted.get(number), *rest))
+        self.lying.append(Lying(leaf, rect.x, rect.y, part))
+        for tree, rest_rect, rest_part in pockets:
+            if tree:
+                self._part(tree, rest_rect, rest_part)
+            else:
+                self.rests.append((rest_part, rest_rect))
+
+
+def _inside(pocket: Pocket, box: Rect) -> Rect:
+    """Return where a pocket lies in its piece's box."""
+    x = box.x if pocket.sides & LEFT else box.right - pocket.width
+    y = box.y if pocket.sides & BOTTOM else box.top - pocket.height
+    return Rect(x, y, pocket.width, pocket.height)
