@@ -2,6 +2,9 @@
 
 from cutopt.documents.base import Document as Document
 from cutopt.documents.base import parse_json as parse_json
+from cutopt.documents.job import Job as Job
+from cutopt.documents.job import JobTile as JobTile
+from cutopt.documents.job import Room as Room
 from cutopt.documents.plan import Cut as Cut
 from cutopt.documents.plan import CutTile as CutTile
 from cutopt.documents.plan import Leftover as Leftover
@@ -17,3 +20,13 @@ from cutopt.documents.request import Saw as Saw
 from cutopt.documents.request import Side as Side
 from cutopt.documents.request import Tile as Tile
 from cutopt.documents.request import is_full_tile as is_full_tile
+from cutopt.documents.surface import Area as Area
+from cutopt.documents.surface import Bond as Bond
+from cutopt.documents.surface import Drain as Drain
+from cutopt.documents.surface import Edge as Edge
+from cutopt.documents.surface import Meets as Meets
+from cutopt.documents.surface import Opening as Opening
+from cutopt.documents.surface import Plate as Plate
+from cutopt.documents.surface import Start as Start
+from cutopt.documents.surface import Surface as Surface
+from cutopt.documents.surface import Through as Through

@@ -1,0 +1,351 @@
+"""The parts of a job: a measured surface, what interrupts it, and how its tiles are laid."""
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    WithJsonSchema,
+    model_validator,
+)
+from pydantic_core import PydanticCustomError
+
+from cutopt.documents.base import Part, Place, Size, Width
+from cutopt.documents.request import Corners, Name
+from cutopt.plane import Point, Rect
+from cutopt.units import MM
+
+Meets = Literal[
+    "inside corner",
+    "outside corner",
+    "profile",
+    "floor",
+    "ceiling",
+    "frame",
+    "fixture",
+    "open",
+]
+BondKind = Literal["stack", "running", "planks", "herringbone", "basket weave"]
+
+#: What one surface may hold at the most; docs/jobs.md says why.
+MOST_OPENINGS = 64
+MOST_HOLES_OF_SURFACE = 100
+MOST_DRAINS = 16
+MOST_STARTS = 100
+LARGEST_PART = 1_000
+WIDEST_JOINT = 50 * MM
+#: ANSI A108.02, workmanship section 4.3 (read second-hand): at least 1/8 in (3 mm) is left
+#: between tile and a pipe or another object that comes through it.
+CLEARANCE = 3 * MM
+#: By how much a cover plate hides the edge of its hole (common practice, no source).
+OVERLAP = 3 * MM
+
+
+def _word(field: str) -> BeforeValidator:
+    """Let a single word stand for a part that has only this field."""
+    return BeforeValidator(lambda value: {field: value} if isinstance(value, str) else value)
+
+
+def _read_share(value: object) -> Fraction:
+    problem = PydanticCustomError(
+        "share", "a share of the tile is a number from 0 to below 1 or a text such as '1/3'"
+    )
+    try:
+        if isinstance(value, bool) or not isinstance(value, int | float | str | Decimal | Fraction):
+            raise problem
+        if isinstance(value, str) and len(value) > 12:
+            raise problem
+        share = Fraction(str(value)).limit_denominator(LARGEST_PART)
+    except (ValueError, ArithmeticError):
+        raise problem from None
+    if not 0 <= share < 1:
+        raise problem
+    return share
+
+
+def _read_angle(value: object) -> Decimal:
+    problem = PydanticCustomError("angle", "an angle is a number of degrees from -90 to 90")
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        raise problem
+    angle = Decimal(str(value))
+    if not angle.is_finite() or not -90 <= angle <= 90:
+        raise problem
+    return round(angle, 6)
+
+
+def _read_joint(joint: int) -> int:
+    if not 0 < joint <= WIDEST_JOINT:
+        raise PydanticCustomError(
+            "joint", "a joint is wider than zero and at most 50 mm: tiles are not laid touching"
+        )
+    return joint
+
+
+Share = Annotated[
+    Fraction,
+    PlainValidator(_read_share),
+    PlainSerializer(str),
+    WithJsonSchema({"anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}]}),
+]
+Angle = Annotated[
+    Decimal,
+    PlainValidator(_read_angle),
+    PlainSerializer(lambda angle: int(angle) if angle == int(angle) else float(angle)),
+    WithJsonSchema({"type": "number", "minimum": -90, "maximum": 90}),
+]
+Joint = Annotated[Place, AfterValidator(_read_joint)]
+Spot = tuple[Place, Place]
+
+
+class Edge(Part):
+    """What one edge of a surface or of an opening meets, and what follows from it."""
+
+    meets: Meets
+    joint: Width | None = Field(
+        default=None, description="Gap between tile and edge; by default what the trade asks for."
+    )
+    factory_edge: bool | None = Field(
+        default=None, description="Must the tile show a factory edge here, or may it be sawn?"
+    )
+
+
+Edges = Annotated[
+    dict[
+        Annotated[str, Field(max_length=6)],
+        Annotated[Edge, _word("meets")],
+    ],
+    Field(
+        max_length=65,
+        description="By side (left, right, top, bottom), by number along an outline (1 runs from "
+        "the first corner to the second), or all.",
+    ),
+]
+
+
+class Area(Part):
+    """A part of a surface that takes no tile: a rectangle, or any outline."""
+
+    title: Name | None = None
+    x: Place | None = None
+    y: Place | None = None
+    width: Size | None = None
+    height: Size | None = None
+    outline: Corners | None = None
+    edges: Edges = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Self:
+        sizes = [size is not None for size in (self.x, self.y, self.width, self.height)]
+        if any(sizes) if self.outline is not None else not all(sizes):
+            raise PydanticCustomError(
+                "area", "either x, y, width and height are given, or an outline"
+            )
+        return self
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        """Return the corners on the surface, in the order in which they were given."""
+        if self.outline is not None:
+            return self.outline
+        return Rect(self.x or 0, self.y or 0, self.width or 0, self.height or 0).corners
+
+
+class Opening(Area):
+    """A window, a door or the mouth of a niche."""
+
+    kind: Literal["window", "door", "niche"]
+
+
+class Obstacle(Area):
+    """Something that stands in the way: tiles end in front of it."""
+
+    kind: Literal["bath", "tray", "column", "cupboard", "other"]
+
+
+class Rounded(Part):
+    """Something round (`diameter`) or rectangular (`width`, `height`) about a centre."""
+
+    x: Place
+    y: Place
+    diameter: Size | None = None
+    width: Size | None = None
+    height: Size | None = None
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Self:
+        _round_or_rectangular(self.diameter, self.width, self.height)
+        return self
+
+    @property
+    def box(self) -> Rect:
+        """Return the rectangle that holds it."""
+        width, height = self.diameter or self.width or 0, self.diameter or self.height or 0
+        return Rect(self.x - width // 2, self.y - height // 2, width, height)
+
+
+def _round_or_rectangular(diameter: int | None, width: int | None, height: int | None) -> None:
+    sizes = [width is not None, height is not None]
+    if any(sizes) if diameter is not None else not all(sizes):
+        raise PydanticCustomError("rounded", "either a diameter is given, or width and height")
+
+
+class Plate(Part):
+    """The plate that covers the edge of a hole: `diameter`, or `width` and `height`."""
+
+    diameter: Size | None = None
+    width: Size | None = None
+    height: Size | None = None
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Self:
+        _round_or_rectangular(self.diameter, self.width, self.height)
+        return self
+
+
+class Through(Rounded):
+    """What comes through the tile; the hole is larger by the clearance on every side."""
+
+    kind: Literal["valve", "pipe", "socket", "other"]
+    title: Name | None = None
+    clearance: Width = CLEARANCE
+    plate: Plate | None = None
+    overlap: Width = Field(
+        default=OVERLAP, description="By how much the plate covers the tile all round."
+    )
+
+
+class Drain(Rounded):
+    """A drain in a floor: a point (square or round) or a line."""
+
+    kind: Literal["point", "linear"]
+    title: Name | None = None
+    joint: Width | None = Field(default=None, description="By default the joint of the surface.")
+
+
+class Bond(Part):
+    """How the tiles are laid."""
+
+    kind: BondKind = "stack"
+    angle: Angle = Field(
+        default=Decimal(0), description="By how much the courses are turned, anticlockwise."
+    )
+    along: Literal["rows", "columns"] = "rows"
+    offset: Share | None = Field(
+        default=None, description="Running bond: from course to course, as a share of the tile."
+    )
+    stagger: Size | None = Field(
+        default=None, description="Planks: least distance of end joints in neighbouring courses."
+    )
+    starts: Annotated[tuple[Width, ...], Field(min_length=1, max_length=MOST_STARTS)] | None = (
+        Field(default=None, description="Planks: shift of each course, repeated in this order.")
+    )
+
+    @model_validator(mode="after")
+    def _fields_of_its_kind(self) -> Self:
+        _only(self.offset is None or self.kind == "running", "offset", "running")
+        _only(self.stagger is None or self.kind == "planks", "stagger", "planks")
+        _only(self.starts is None or self.kind == "planks", "starts", "planks")
+        if self.kind == "planks" and (self.stagger is None) == (self.starts is None):
+            raise PydanticCustomError("planks", "planks have either a stagger or starts")
+        if self.along == "columns" and self.kind not in ("running", "planks"):
+            raise PydanticCustomError("along", "columns are for running bond and planks")
+        return self
+
+
+def _only(holds: bool, field: str, kind: str) -> None:
+    if not holds:
+        raise PydanticCustomError("bond", "{rule}", {"rule": f"{field} is for the bond '{kind}'"})
+
+
+class Start(Part):
+    """Where the first tile lies: its corner or centre, from a point of the surface.
+
+    `x` and `y` run along and across the courses.
+    """
+
+    x: Place = 0
+    y: Place = 0
+    of: Literal["corner", "centre"] = "corner"
+    point: Spot | None = Field(default=None, description="By default the lower left corner.")
+
+
+class Surface(Part):
+    """A wall or a floor as it was measured, and how it is tiled.
+
+    Its shape is given in one of three ways: `width` and `height`; `bottom` and `top` (widths)
+    with `left` and `right` (heights); or an `outline`. x runs to the right, y up (on a floor:
+    away from the reader), seen from the room.
+    """
+
+    id: Annotated[
+        str,
+        Field(
+            strict=True,
+            pattern=r"^[A-Z]{1,3}$",
+            description="One to three capital letters: the first part of every piece's label.",
+        ),
+    ]
+    title: Name | None = None
+    kind: Literal["wall", "floor"] = "wall"
+    width: Size | None = None
+    height: Size | None = None
+    bottom: Size | None = None
+    top: Size | None = None
+    left: Size | None = None
+    right: Size | None = None
+    outline: Corners | None = None
+    edges: Edges = Field(default_factory=dict)
+    openings: Annotated[tuple[Opening, ...], Field(max_length=MOST_OPENINGS)] = ()
+    obstacles: Annotated[tuple[Obstacle, ...], Field(max_length=MOST_OPENINGS)] = ()
+    holes: Annotated[tuple[Through, ...], Field(max_length=MOST_HOLES_OF_SURFACE)] = ()
+    drains: Annotated[tuple[Drain, ...], Field(max_length=MOST_DRAINS)] = ()
+    tile: Name | None = Field(default=None, description="May be left out with a single tile.")
+    joint: Joint
+    bond: Annotated[Bond, _word("kind")] = Bond()
+    start: Start | None = None
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Self:
+        ways = [
+            [self.width, self.height],
+            [self.bottom, self.top, self.left, self.right],
+            [self.outline],
+        ]
+        begun = [way for way in ways if any(size is not None for size in way)]
+        if len(begun) != 1 or any(size is None for size in begun[0]):
+            raise PydanticCustomError(
+                "shape",
+                "a surface is measured as width and height, or as bottom, top, left and right, "
+                "or as an outline",
+            )
+        return self
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        """Return the corners in the order in which they were given.
+
+        Out of square: the bottom edge is level and the left side plumb; widths are taken
+        level, heights plumb, so the upper right corner stands at (top, right).
+        """
+        if self.outline is not None:
+            return self.outline
+        if self.width is not None and self.height is not None:
+            return Rect(0, 0, self.width, self.height).corners
+        sizes: tuple[Any, ...] = (self.bottom, self.top, self.left, self.right)
+        bottom, top, left, right = sizes
+        return ((0, 0), (bottom, 0), (top, right), (0, left))
+
+    @property
+    def parts(self) -> tuple[tuple[str, Area | Through | Drain], ...]:
+        """Return everything that interrupts the surface, each with its place in it."""
+        parts: list[tuple[str, Area | Through | Drain]] = []
+        parts += [(f"/openings/{at}", part) for at, part in enumerate(self.openings)]
+        parts += [(f"/obstacles/{at}", part) for at, part in enumerate(self.obstacles)]
+        parts += [(f"/holes/{at}", part) for at, part in enumerate(self.holes)]
+        parts += [(f"/drains/{at}", part) for at, part in enumerate(self.drains)]
+        return tuple(parts)

@@ -1,0 +1,9 @@
+"""From measured surfaces to named pieces, and the check that compares the two."""
+
+from cutopt.layout.model import EdgeRule as EdgeRule
+from cutopt.layout.model import Finding as Finding
+from cutopt.layout.model import Gap as Gap
+from cutopt.layout.model import LaidPiece as LaidPiece
+from cutopt.layout.model import LaidSurface as LaidSurface
+from cutopt.layout.model import TakeOff as TakeOff
+from cutopt.layout.takeoff import take_off as take_off
