@@ -1,0 +1,85 @@
+"""The plots of the report: black on white, told apart by shape, the same bytes every time."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import PercentFormatter
+
+STYLE: Any = {
+    "font.family": "sans-serif",
+    "font.size": 10,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "cutopt",
+}
+#: Nothing of the day or the program goes into the file.
+NO_METADATA = {"Date": None, "Creator": None}
+#: A strip is one high; its rings fan out over this much of it.
+FAN = 0.8
+
+Strips = Mapping[str, Sequence[float]]
+
+
+def strips(panels: Mapping[str, Strips], label: str, path: Path) -> None:
+    """Plot a panel for each group: under each name a ring for each value, a bar at the median."""
+    heights = [len(panel) for panel in panels.values()]
+    with mpl.rc_context(STYLE):
+        figure = Figure(figsize=(8, 1.2 + 0.42 * sum(heights)), layout="constrained")
+        axes = figure.subplots(len(panels), 1, sharex=True, squeeze=False, height_ratios=heights)[
+            :, 0
+        ]
+        for ax, (title, panel) in zip(axes, panels.items(), strict=True):
+            _strips(ax, panel)
+            ax.set_title(title, loc="left", fontsize=10)
+        axes[-1].set_xlabel(label)
+        axes[-1].xaxis.set_major_formatter(PercentFormatter(decimals=0))
+        figure.savefig(path, format="svg", metadata=NO_METADATA)
+
+
+def _strips(ax: Axes, panel: Strips) -> None:
+    names = list(panel)[::-1]
+    for height, name in enumerate(names):
+        values, middle = sorted(panel[name]), median(panel[name])
+        ax.plot(values, _fanned(values, height), "o", color="black", fillstyle="none", markersize=4)
+        ax.plot([middle] * 2, [height - 0.4, height + 0.4], color="black", linewidth=2.5)
+    ax.axvline(0, color="0.6", linewidth=1, zorder=0)
+    ax.set_yticks(range(len(names)), names)
+    ax.set_ylim(-0.6, len(names) - 0.4)
+
+
+def _fanned(values: Sequence[float], height: float) -> list[float]:
+    """Return heights at which rings of nearly the same value do not hide each other."""
+    crowd = Counter(round(value) for value in values)
+    step = min(0.14, FAN / max(crowd.values()))
+    placed: Counter[int] = Counter()
+    heights = []
+    for value in values:
+        number = placed[round(value)]
+        placed[round(value)] += 1
+        heights.append(height + step * ((number + 1) // 2) * (-1) ** number)
+    return heights
+
+
+def shares(groups: Mapping[str, tuple[Sequence[float], int]], label: str, path: Path) -> None:
+    """Plot the share of each group that is done within a time; a group is its times and size."""
+    with mpl.rc_context(STYLE):
+        figure = Figure(figsize=(8, 3), layout="constrained")
+        ax = figure.subplots()
+        for (title, (times, size)), line in zip(groups.items(), ("-", "--"), strict=False):
+            share = [100 * number / size for number in range(1, len(times) + 1)]
+            ax.step(sorted(times), share, line, where="post", color="black", label=title)
+        ax.set_xscale("log")
+        ax.xaxis.set_major_formatter(lambda seconds, _: f"{seconds:g}")
+        ax.set_xlabel("seconds")
+        ax.set_ylabel(label)
+        ax.set_ylim(0, 103)
+        ax.yaxis.set_major_formatter(PercentFormatter(decimals=0))
+        ax.legend(loc="lower right", frameon=False)
+        figure.savefig(path, format="svg", metadata=NO_METADATA)
