@@ -1,5 +1,6 @@
 """The plots of the report: black on white, told apart by shape, the same bytes every time."""
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import Any
 import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import PercentFormatter
+from matplotlib.ticker import NullFormatter, PercentFormatter
 
 STYLE: Any = {
     "font.family": "sans-serif",
@@ -69,6 +70,7 @@ def _fanned(values: Sequence[float], height: float) -> list[float]:
 
 def shares(groups: Mapping[str, tuple[Sequence[float], int]], label: str, path: Path) -> None:
     """Plot the share of each group that is done within a time; a group is its times and size."""
+    slowest = max((time for times, _ in groups.values() for time in times), default=1.0)
     with mpl.rc_context(STYLE):
         figure = Figure(figsize=(8, 3), layout="constrained")
         ax = figure.subplots()
@@ -77,6 +79,8 @@ def shares(groups: Mapping[str, tuple[Sequence[float], int]], label: str, path: 
             ax.step(sorted(times), share, line, where="post", color="black", label=title)
         ax.set_xscale("log")
         ax.xaxis.set_major_formatter(lambda seconds, _: f"{seconds:g}")
+        ax.xaxis.set_minor_formatter(NullFormatter())
+        ax.set_xlim(0.01, 10 ** math.ceil(math.log10(max(slowest, 1))) * 1.05)
         ax.set_xlabel("seconds")
         ax.set_ylabel(label)
         ax.set_ylim(0, 103)

@@ -50,7 +50,7 @@ def test_full_tiles_are_counted_and_leave_nothing(name: str) -> None:
 @pytest.mark.parametrize("name", PLANS)
 @pytest.mark.parametrize(("turn", "tiles"), [("none", 2), ("half", 2), ("quarter", 1)])
 def test_a_quarter_turn_is_used_where_it_is_allowed(name: str, turn: str, tiles: int) -> None:
-    # A strip 100 wide and 300 high stands beside 300 x 300; one 300 wide and 100 high lies.
+    # 400 x 300 leaves 198 x 300: the second piece fits only on its side.
     pieces = [piece(400), piece(300, 198)]
     assert count(name, request(*pieces, tile={"turn": turn})) == tiles
 
@@ -132,6 +132,7 @@ def test_a_tile_that_leaves_nothing_does_not_take_the_offcut_from_hand() -> None
 def test_largest_first_opens_tiles_for_the_largest() -> None:
     # In the order of the document 250 + 250 would share a tile and leave 340 alone.
     pieces = [piece(250, quantity=2), piece(340, quantity=2)]
+    assert count("by_hand", request(*pieces)) == 3
     assert count("largest_first", request(*pieces)) == 2
 
 
