@@ -1,5 +1,6 @@
 """From measured surfaces to named pieces, and the check that compares the two."""
 
+from cutopt.layout.check import check_take_off as check_take_off
 from cutopt.layout.model import EdgeRule as EdgeRule
 from cutopt.layout.model import Finding as Finding
 from cutopt.layout.model import Gap as Gap

@@ -92,6 +92,8 @@ class Gap:
     """A strip too thin to be cut: it stays empty, and a finding says so."""
 
     label: str
+    cell: Rect
+    turn: int
     shape: Shape
 
 

@@ -52,7 +52,7 @@ def laid(ground: Ground) -> LaidSurface:
     names = _labels(ground.surface.id, parts)
     for part, label, sides in zip(parts, names, wanted, strict=True):
         if _is_too_thin(part.shape, ground.tile):
-            gaps.append(Gap(label, part.shape))
+            gaps.append(Gap(label, part.cell, part.turn, part.shape))
         else:
             cut.append(_piece(part, label, sides, ground.surface.id))
     return LaidSurface(

@@ -1,0 +1,70 @@
+"""For the check: the request asks for the pieces that lie on the surfaces, and nothing else."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from cutopt.documents import Job, Piece
+from cutopt.errors import Fault
+from cutopt.layout.model import LaidPiece, TakeOff
+from cutopt.plane import Point, doubled_area
+
+
+def faults_of_request(job: Job, take_off: TakeOff) -> Iterator[Fault]:
+    """Return where the request and the pieces on the surfaces differ."""
+    request = take_off.request
+    asked = {piece.id: piece for piece in request.pieces}
+    laid: Counter[str] = Counter()
+    for surface in take_off.surfaces:
+        size = next((t.width, t.height) for t in job.tiles if t.id == surface.tile)
+        for piece in surface.pieces():
+            laid[piece.entry] += 1
+            entry = asked.get(piece.entry)
+            if entry is None:
+                yield Fault("/pieces", piece.label, "each laid piece has an entry in the request")
+            elif entry.tile != surface.tile:
+                yield Fault("/pieces", piece.label, "a piece is of the tile of its surface")
+            elif piece.is_full:
+                if (entry.width, entry.height) != size or not entry.is_plain:
+                    yield Fault("/pieces", piece.entry, "a full tile is as large as its tile")
+            elif _drawn(entry) != _laid(piece):
+                yield Fault("/pieces", piece.label, "the request asks for the piece as it lies")
+            elif entry.factory_edges != piece.factory_edges:
+                yield Fault("/pieces", piece.label, "the request asks for its factory edges")
+    wanted = {piece.id: piece.quantity for piece in request.pieces}
+    if wanted != dict(laid):
+        yield Fault("/pieces", f"{sum(wanted.values())} pieces", f"{laid.total()} pieces are laid")
+    if request.offcuts != job.offcuts or request.saw.kerf != job.saw.kerf:
+        yield Fault("", "saw and shelf", "the request has the saw and the offcuts of the job")
+
+
+Drawn = tuple[frozenset[Point], frozenset[object], int]
+
+
+def _drawn(entry: Piece) -> Drawn:
+    """Return corners, holes and area of a piece in the request."""
+    holes: set[object] = set()
+    for hole in entry.holes:
+        if hole.outline is None:
+            holes.add((hole.x, hole.y, hole.diameter))
+        else:
+            holes.add(frozenset(hole.outline))
+    return frozenset(entry.shape), frozenset(holes), doubled_area(entry.shape)
+
+
+def _laid(piece: LaidPiece) -> Drawn:
+    """Return the same of a laid piece, brought to the frame of its tile."""
+    ring = [_back(point, piece.turn) for point in piece.shape.outer]
+    x, y = min(x for x, _ in ring), min(y for _, y in ring)
+
+    def home(point: Point) -> Point:
+        turned = _back(point, piece.turn)
+        return turned[0] - x, turned[1] - y
+
+    holes: set[object] = {frozenset(map(home, hole)) for hole in piece.shape.holes}
+    holes |= {(*home(centre), diameter) for centre, diameter in piece.rounds}
+    corners = [home(point) for point in piece.shape.outer]
+    return frozenset(corners), frozenset(holes), doubled_area(corners)
+
+
+def _back(point: Point, turn: int) -> Point:
+    return (point[1], -point[0]) if turn == 90 else point
