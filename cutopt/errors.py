@@ -54,5 +54,8 @@ class BrokenPlan(CutoptError):  # noqa: N818
 
 def shown(value: object, limit: int = 80) -> str:
     """Return a value as short text for a fault."""
-    text = repr(value) if isinstance(value, str) else str(value)
+    try:
+        text = repr(value) if isinstance(value, str) else str(value)
+    except ValueError:  # Python writes no whole number of more than 4,300 digits
+        text = "a number of thousands of digits"
     return text if len(text) <= limit else f"{text[: limit - 1]}…"

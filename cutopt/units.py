@@ -84,6 +84,8 @@ def parse_length(value: object, units: Units = "mm") -> int:
 
 
 def _from_number(value: int | float | Decimal, units: Units) -> Fraction:
+    if isinstance(value, int) and abs(value) > LONGEST:  # too long even for str()
+        raise ValueError("a length is at most 1 km")
     # str() of a float is the shortest decimal that means it, which is what the sender wrote.
     number = Decimal(str(value))
     if not number.is_finite():

@@ -2,9 +2,10 @@
 
 import difflib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextvars import ContextVar
 from decimal import Decimal
+from functools import partial
 from typing import Annotated, Any, Self, get_args
 
 from pydantic import (
@@ -28,6 +29,8 @@ from cutopt.units import LONGEST, Units, parse_length, to_json
 DEEPEST = 40
 #: Faults beyond this many are counted, not listed.
 MOST_FAULTS = 50
+
+_TOO_DEEP = Fault("", "the text", f"a document nests at most {DEEPEST} deep")
 
 # Outside a document, in Python, a whole number is a length as cutopt holds it.
 _units: ContextVar[Units | None] = ContextVar("units of the document in hand", default=None)
@@ -159,7 +162,8 @@ def parse_json(text: str | bytes) -> object:
         decoded = text.decode("utf-8-sig") if isinstance(text, bytes) else text
         data = json.loads(
             decoded,
-            parse_float=Decimal,
+            parse_float=partial(_number, Decimal),
+            parse_int=partial(_number, int),
             parse_constant=_no_constant,
             object_pairs_hook=_no_key_twice,
         )
@@ -169,10 +173,17 @@ def parse_json(text: str | bytes) -> object:
     except (UnicodeDecodeError, ValueError) as problem:
         raise InvalidInput([Fault("", "the text", f"this is no JSON: {problem}")]) from None
     except RecursionError:
-        data = None
-    if data is None or _deeper_than(data, DEEPEST):
-        raise InvalidInput([Fault("", "the text", f"a document nests at most {DEEPEST} deep")])
+        raise InvalidInput([_TOO_DEEP]) from None
+    if _deeper_than(data, DEEPEST):
+        raise InvalidInput([_TOO_DEEP])
     return data
+
+
+def _number(kind: Callable[[str], object], text: str) -> object:
+    try:
+        return kind(text)
+    except (ArithmeticError, ValueError):
+        raise ValueError(f"the number {shown(text)} is beyond all counting") from None
 
 
 def _no_constant(name: str) -> None:

@@ -1,0 +1,1 @@
+"""Tests of lengths: exact, read and written in any unit of the trade."""
