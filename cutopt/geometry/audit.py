@@ -18,6 +18,8 @@ from cutopt.plane import Outline, Point
 Numbers = NDArray[np.int64]
 Areas = NDArray[np.float64]
 _STRAIGHT = 1e-7
+#: Strips are this many units broader, lest a hair is left along an edge.
+_BREADTH = 0.01
 
 
 class Field:
@@ -107,6 +109,12 @@ def concatenated(column: NDArray[Any], more: Sequence[float]) -> Any:
     return np.concatenate([column, np.array(more, column.dtype)])
 
 
+def rounded(column: Areas) -> list[int]:
+    """Return the nearest whole numbers."""
+    whole: list[int] = np.rint(column).astype(np.int64).tolist()
+    return whole
+
+
 def shared_area(first: Outline, second: Outline) -> float:
     """Return the area that two outlines share."""
     return float(shapely.intersection(shapely.Polygon(first), shapely.Polygon(second)).area)
@@ -122,7 +130,8 @@ def _strips(outline: Outline, joints: Sequence[int]) -> list[Any]:
         if joints[at]:
             after = (at + 1) % count
             corners = [outline[at], outline[after], ends[after][0], ends[at][1]]
-            strips.append(shapely.make_valid(shapely.Polygon(corners)))
+            strip = shapely.make_valid(shapely.Polygon(corners))
+            strips.append(shapely.buffer(strip, _BREADTH, join_style="mitre"))
     return strips
 
 

@@ -39,7 +39,7 @@ def cells_of_bond(
         return _basket_weave(tile, joint, origin)
     upright = bond.along == "columns"
     pitch = (tile.height if upright else tile.width) + joint
-    shifts = tuple(_shifts(bond, pitch, step))
+    shifts = tuple(shifts_of(bond, pitch, step))
     return Courses((tile.width, tile.height), joint, origin, shifts, upright)
 
 
@@ -59,10 +59,10 @@ def _origin(surface: Surface, tile: JobTile, frame: Frame, field: Rect) -> Point
     return x + start.x, y + start.y
 
 
-def _shifts(bond: Bond, pitch: int, step: int) -> list[int]:
+def shifts_of(bond: Bond, pitch: int, step: int) -> list[int]:
     """Return by how much each course is shifted, until the courses repeat.
 
-    Shares of the pitch are rounded course by course, so nothing adds up.
+    Shares of the pitch are rounded to the step course by course, so nothing adds up.
     """
     if bond.kind == "running":
         share = Fraction(1, 2) if bond.offset is None else bond.offset

@@ -14,11 +14,11 @@ from itertools import combinations
 import cutopt.layout.expected as job_says
 from cutopt.documents import Job, JobTile, Side, Surface
 from cutopt.errors import Fault
-from cutopt.geometry.audit import Areas, Field, Numbers, concatenated, shared_area
+from cutopt.geometry.audit import Areas, Field, Numbers, concatenated, rounded, shared_area
 from cutopt.geometry.lattice import Lattice
 from cutopt.layout.check_request import faults_of_request
 from cutopt.layout.model import Gap, LaidPiece, LaidSurface, TakeOff
-from cutopt.plane import box_of, doubled_area
+from cutopt.plane import Rect, box_of, doubled_area
 from cutopt.units import MM
 
 #: A cell lies on the bond to 0.001 mm.
@@ -77,7 +77,7 @@ class _Claims:
     @classmethod
     def of(cls, laid: LaidSurface) -> "_Claims":
         whole = laid.whole
-        shapes = [*laid.cut, *laid.gaps]
+        shapes: list[LaidPiece | Gap] = [*laid.cut, *laid.gaps]
         return cls(
             concatenated(whole.x, [shape.cell.x for shape in shapes]),
             concatenated(whole.y, [shape.cell.y for shape in shapes]),
@@ -91,7 +91,7 @@ class _Claims:
         along, across = (self.x, self.y) if level else (self.y, self.x)
         begin, side = lattice.origin if level else lattice.origin[::-1]
         pitch = max(map(abs, lattice.along))
-        courses = ((across - side) // max(map(abs, lattice.across))).tolist()
+        courses = rounded((across - side) / max(map(abs, lattice.across)))
         return dict(zip(courses, ((along - begin) % pitch).tolist(), strict=True))
 
 
@@ -121,8 +121,9 @@ def _faults_of_shapes(laid: LaidSurface) -> Iterator[Fault]:
     labels = Counter(piece.label for piece in laid.pieces())
     for label in [label for label, count in labels.items() if count > 1]:
         yield Fault(laid.place, label, "each label stands for one piece")
-    in_cell = defaultdict(list)
-    for piece in (*laid.cut, *laid.gaps):
+    in_cell: dict[Rect, list[LaidPiece | Gap]] = defaultdict(list)
+    shapes: list[LaidPiece | Gap] = [*laid.cut, *laid.gaps]
+    for piece in shapes:
         box, cell = box_of(piece.shape.outer), piece.cell
         if box.x < cell.x or box.y < cell.y or box.right > cell.right or box.top > cell.top:
             yield Fault(laid.place, piece.label, "a piece lies in its cell")

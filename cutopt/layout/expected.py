@@ -51,9 +51,8 @@ def discs_of(surface: Surface) -> list[tuple[Point, int]]:
 
 
 def _gap(part: Through | Drain, joint: int) -> int:
-    if isinstance(part, Through):
-        return part.clearance
-    return joint if part.joint is None else part.joint
+    gap: int | None = part.clearance if isinstance(part, Through) else part.joint
+    return joint if gap is None else gap
 
 
 def _walked(surface: Surface, item: Surface | Area) -> tuple[list[Point], list[int]]:
@@ -70,8 +69,9 @@ def _walked(surface: Surface, item: Surface | Area) -> tuple[list[Point], list[i
 
 def _joint(surface: Surface, item: Surface | Area, name: str) -> int:
     edge = item.edges.get(name, item.edges.get("all"))
-    if edge is not None and edge.joint is not None:
-        return edge.joint
+    given: int | None = edge.joint if edge is not None else None
+    if given is not None:
+        return given
     if edge is None:
         # By itself an edge meets something soft, save the rim of a niche.
         meets = "profile" if getattr(item, "kind", "") == "niche" else "inside corner"
@@ -79,7 +79,8 @@ def _joint(surface: Surface, item: Surface | Area, name: str) -> int:
         meets = edge.meets
     if meets in _FLUSH:
         return 0
-    return max(surface.joint, _LEAST_SOFT) if meets in _SOFT else surface.joint
+    joint: int = surface.joint
+    return max(joint, _LEAST_SOFT) if meets in _SOFT else joint
 
 
 def turned(surface: Surface, point: Point) -> Point:

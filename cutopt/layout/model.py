@@ -167,7 +167,7 @@ class Finding:
     place : str
         JSON pointer into the job.
     labels : tuple of str
-        The pieces concerned, the first `MOST_LABELS` of them.
+        The pieces concerned.
     value : str
         What was found.
     rule : str

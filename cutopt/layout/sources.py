@@ -1,0 +1,10 @@
+"""Where the rules of the trade were read. No standard itself was opened: all second-hand."""
+
+WORKMANSHIP = "ANSI A108.02, workmanship section 4.3 (read second-hand)"
+MOVEMENT_JOINTS = "TCNA Handbook, EJ171 (read second-hand)"
+MODULARITY = "TCNA Handbook, system modularity (read second-hand)"
+SHOWER_FLOOR = "TCNA Handbook and ANSI A108.02, quoted by a contractors' association"
+OFFSET_PATTERNS = "Ceramic Tile Education Foundation, trade article on offset patterns"
+HOW_TO = "a how-to page of the trade (published opinion, no standard)"
+TOOL_MAKER = "a tool maker's note of 2008, name withheld (published opinion, no standard)"
+PRACTICE = "common practice, no source"
