@@ -212,7 +212,15 @@ def _deeper_than(data: object, depth: int) -> bool:
 
 def faults_of(problem: ValidationError, model: type[BaseModel]) -> list[Fault]:
     """Return pydantic's findings as faults, the first `MOST_FAULTS` of them."""
-    found = [fault for error in problem.errors() for fault in _faults(error, model)]
+    errors = problem.errors()
+    # A list whose items are wrong counts as too short besides; the items' own faults say enough.
+    within = {error["loc"][:depth] for error in errors for depth in range(len(error["loc"]))}
+    found = [
+        fault
+        for error in errors
+        if not (error["type"] == "too_short" and error["loc"] in within)
+        for fault in _faults(error, model)
+    ]
     # A wrong value may break several readings of a field; its place needs saying once.
     unique = list(dict.fromkeys(found))
     if len(unique) > MOST_FAULTS:
@@ -228,8 +236,6 @@ def _faults(error: ErrorDetails, model: type[BaseModel]) -> Iterator[Fault]:
     if error["type"] == "faults":
         yield from error["ctx"]["all"]
         return
-    if error["type"] == "too_short" and error["input"]:
-        return  # its items are wrong, each with a fault of its own
     place = "".join(f"/{_escaped(part)}" for part in error["loc"])
     value = "nothing" if error["type"] == "missing" else shown(error["input"])
     yield Fault(place, value, _rule(error, model))

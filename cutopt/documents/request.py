@@ -1,7 +1,7 @@
 """The request: tiles, a saw, the pieces that are wanted and the offcuts on the shelf."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Annotated, Literal, Self
 
@@ -250,38 +250,43 @@ def _repeated_ids(name: str, items: Sequence[Tile | Piece | Offcut]) -> Iterator
 
 
 def _faults_of_saw_and_tiles(request: Request) -> Iterator[Fault]:
-    show = _shower(request.units)
+    units = request.units
     if request.saw.kerf > WIDEST_KERF:
-        yield Fault("/saw/kerf", show(request.saw.kerf), f"a kerf is at most {show(WIDEST_KERF)}")
+        widest = _limit(WIDEST_KERF, units)
+        shown_kerf = show_length(request.saw.kerf, units)
+        yield Fault("/saw/kerf", shown_kerf, f"a kerf is at most {widest}")
     for number, tile in enumerate(request.tiles):
         for side, length in (("width", tile.width), ("height", tile.height)):
             if not SHORTEST_SIDE <= length <= LONGEST_SIDE:
                 yield Fault(
                     f"/tiles/{number}/{side}",
-                    show(length),
-                    f"a tile's side lies between {show(SHORTEST_SIDE)} and {show(LONGEST_SIDE)}",
+                    show_length(length, units),
+                    f"a tile's side lies {_between(units)}",
                 )
 
 
-def _shower(units: Units) -> Callable[[int], str]:
-    # Limits are round in millimetres; in inches they are shown to the nearest 1/64.
+def _between(units: Units) -> str:
+    return f"between {_limit(SHORTEST_SIDE, units, up=True)} and {_limit(LONGEST_SIDE, units)}"
+
+
+def _limit(length: int, units: Units, *, up: bool = False) -> str:
+    # Limits are round in millimetres; in inches they are shown as the last 1/64 within.
     step = 1 if units == "mm" else INCH // 64
-    return lambda length: show_length(round(length / step) * step, units)
+    return show_length((-(-length // step) if up else length // step) * step, units)
 
 
 def _faults_of_piece(place: str, piece: Piece, tile: Tile, units: Units) -> Iterator[Fault]:
-    show = _shower(units)
     for side, length in (("width", piece.width), ("height", piece.height)):
         if not SHORTEST_SIDE <= length <= LONGEST_SIDE:
             yield Fault(
                 f"{place}/{side}",
-                show(length),
-                f"a piece's side lies between {show(SHORTEST_SIDE)} and {show(LONGEST_SIDE)}",
+                show_length(length, units),
+                f"a piece's side lies {_between(units)}",
             )
         elif max(tile.width, tile.height) > LARGEST_RATIO * length:
             yield Fault(
                 f"{place}/{side}",
-                show(length),
+                show_length(length, units),
                 f"a tile's side is at most {LARGEST_RATIO} times a piece's",
             )
     if problem := _outline_problem(piece, units):
@@ -328,4 +333,5 @@ def _faults_of_offcut(place: str, offcut: Offcut, tile: Tile, units: Units) -> I
             f"an offcut is no larger than its tile '{tile.id}'",
         )
     if min(size) < SHORTEST_SIDE:
-        yield Fault(place, show_length(min(size), units), "an offcut's side is at least 0.5 mm")
+        least = _limit(SHORTEST_SIDE, units, up=True)
+        yield Fault(place, show_length(min(size), units), f"an offcut's side is at least {least}")
