@@ -47,15 +47,18 @@ class Cut(Part):
     """One cut: a part becomes up to two parts, the blade takes its kerf between them.
 
     A *vertical* cut takes the strip from `at` to `at` + kerf in x and makes the left and the
-    right part; a *horizontal* one the same in y, lower and upper part. A *notch* takes the
+    right part; a *horizontal* one the same in y, lower and upper part. A *slanted* cut runs
+    along the `line` from its first point to its second; the blade takes its kerf to the right of
+    it, and the parts made are the one to the left and the one beyond the kerf. A *notch* takes the
     corner of a part, `width` x `height`, kerf included; it makes the part with the notch and
     what is left of the corner. A part that the blade uses up is null. Part 0 is the whole
     tile; each cut numbers its parts onwards.
     """
 
     part: Number
-    way: Literal["vertical", "horizontal", "notch"]
+    way: Literal["vertical", "horizontal", "slanted", "notch"]
     at: Place | None = None
+    line: tuple[tuple[Place, Place], tuple[Place, Place]] | None = None
     corner: Corner | None = None
     width: Size | None = None
     height: Size | None = None

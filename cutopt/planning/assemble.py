@@ -13,19 +13,12 @@ from cutopt.documents import (
     is_full_tile,
 )
 from cutopt.documents.plan import Degrees
-from cutopt.plane import doubled_area
-from cutopt.planning.notches import is_rectilinear
 from cutopt.planning.pose import BIT, Member, Posed, pose, reject_misfits
 from cutopt.planning.saw import Bench, Lying
 from cutopt.planning.shelf import Shelf
 from cutopt.solver import Solution, solve
 from cutopt.stop import Stop
 from cutopt.version import MADE_BY
-
-SLANTED = (
-    "tile '{tile}': pieces with slanted edges are cut from their boxes, and the lower bound "
-    "counts area only; fewer tiles may do"
-)
 
 
 def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
@@ -40,7 +33,6 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
     wanted = {request.tile_of(piece).id for piece in request.pieces}
     totals: list[Total] = []
     cut_tiles: list[CutTile] = []
-    notes: list[str] = []
     reasons: list[str] = []
     for tile in request.tiles:
         if tile.id not in wanted:
@@ -48,12 +40,9 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         posed = pose(request, tile)
         solution = solve(posed.problem, stop, seed, tile.id)
         made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
-        slanted = _has_slanted(posed)
-        totals.append(_total(posed, made, _bound(posed, solution) if slanted else solution.bound))
+        totals.append(_total(posed, made, solution.bound))
         cut_tiles += made
         reasons.append(solution.stopped)
-        if slanted:
-            notes.append(SLANTED.format(tile=tile.id))
     return Plan(
         units=request.units,
         title=request.title,
@@ -62,28 +51,7 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         stopped=next((reason for reason in ("cancelled", "time") if reason in reasons), "done"),
         totals=tuple(totals),
         cut_tiles=tuple(cut_tiles),
-        notes=tuple(notes),
     )
-
-
-def _has_slanted(posed: Posed) -> bool:
-    return any(
-        not is_rectilinear(member.piece.shape) for members in posed.members for member in members
-    )
-
-
-def _bound(posed: Posed, solution: Solution) -> int:
-    """Return a bound by area, for pieces that the solver sees only as their boxes."""
-    wanted = sum(
-        doubled_area(member.piece.shape) * member.piece.quantity
-        for members in posed.members
-        for member in members
-    )
-    wanted -= sum(
-        2 * sheet.width * sheet.height * (sheet.limit or 0) for sheet in posed.problem.sheets
-    )
-    area = -(-wanted // (2 * posed.tile.width * posed.tile.height))
-    return int(min(max(area, 0), solution.new_sheets))
 
 
 def _cut_tiles(posed: Posed, solution: Solution, number: int) -> Iterator[CutTile]:

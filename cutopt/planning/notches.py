@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from cutopt.plane import Outline, Point, box_of, edges, is_inside
-from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Pocket
+from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Pocket, convex_hull
 
 
 def is_rectilinear(outline: Outline) -> bool:
@@ -27,6 +27,17 @@ def corner_pockets(outline: Outline, kerf: int) -> tuple[Pocket, ...]:
         if width and height:
             found.append(Pocket(sides, width - kerf, height - kerf, width, height))
     return tuple(found)
+
+
+def slanted_hull(outline: Outline) -> tuple[Point, ...] | None:
+    """Return the convex hull of an outline with slanted edges, None for any other.
+
+    A hull that is the whole box (a slanted bite out of one side) is cut as a box.
+    """
+    if is_rectilinear(outline):
+        return None
+    hull = convex_hull(outline)
+    return None if is_rectilinear(hull) else hull
 
 
 def _from_corner(point: Point, sides: int, width: int, height: int) -> Point:

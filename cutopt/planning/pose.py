@@ -5,11 +5,11 @@ one sheet. The books kept here lead back from kinds to pieces and from sheets to
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutopt.documents import Offcut, Piece, Request, Side, Tile, is_full_tile
 from cutopt.errors import CannotBeMet, Fault
-from cutopt.planning.notches import corner_pockets
+from cutopt.planning.notches import corner_pockets, slanted_hull
 from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Kind, Problem, Sheet, Stand
 from cutopt.units import Units, show_length
 
@@ -96,12 +96,18 @@ def _sheets(request: Request, tile: Tile) -> dict[Sheet, list[Offcut]]:
 
 def _stands(piece: Piece, tile: Tile, kerf: int) -> tuple[Stand, ...]:
     """Return the ways that a piece may lie, its turn counted from how it hangs."""
-    pockets = corner_pockets(piece.shape, kerf)
-    return _turned(Stand(piece.width, piece.height, bits(piece.factory_edges), pockets), tile)
+    first = Stand(
+        piece.width,
+        piece.height,
+        bits(piece.factory_edges),
+        corner_pockets(piece.shape, kerf),
+        hull=slanted_hull(piece.shape),
+    )
+    return _turned(first, tile)
 
 
 def _turned(first: Stand, tile: Tile) -> tuple[Stand, ...]:
-    stand = Stand(first.width, first.height, first.wants, first.pockets)
+    stand = replace(first, turn=0)
     found = []
     for _ in range(4):
         if stand.turn in TURNS[tile.turn]:
@@ -112,7 +118,7 @@ def _turned(first: Stand, tile: Tile) -> tuple[Stand, ...]:
 
 def _order(stand: Stand) -> tuple[object, ...]:
     pockets = tuple((p.sides, p.notch_width, p.notch_height) for p in stand.pockets)
-    return stand.width, stand.height, stand.wants, pockets
+    return stand.width, stand.height, stand.wants, pockets, stand.hull or ()
 
 
 def _fits_any(piece: Piece, tile: Tile, request: Request, sheets: tuple[Sheet, ...]) -> bool:

@@ -1,18 +1,22 @@
 """How a tree is cut from its sheet, cut by cut: the parts, where pieces lie, what is left."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from cutopt.documents import ALL_SIDES, Cut, Leftover, Side
 from cutopt.documents.plan import Corner
-from cutopt.plane import Rect
+from cutopt.plane import Point, Rect, cross
 from cutopt.planning.pose import BIT
-from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket, Sheet, Tree
+from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Leaf, Nest, Pocket, Sheet, Tree
 from cutopt.units import MM
 
 #: A part narrower than this is waste, not an offcut: strips below 25 mm break (common
 #: practice, no source).
 NARROWEST_KEPT = 25 * MM
+#: A shaving thinner than this is not cut off: 0.02 mm, far below what any saw holds.
+THINNEST_SHAVING = MM // 50
 ACROSS, UPWARDS = LEFT | RIGHT, BOTTOM | TOP
+Line = tuple[Point, Point]
 CORNERS: dict[int, Corner] = {
     LEFT | BOTTOM: "bottom-left",
     RIGHT | BOTTOM: "bottom-right",
@@ -74,8 +78,13 @@ class Bench:
 
     def _part(self, tree: Tree, rect: Rect, part: int) -> None:
         rect, part = self._trimmed(tree, rect, part)
-        if isinstance(tree, Leaf):
-            self._shape(tree, rect, part)
+        if isinstance(tree, Nest):
+            self._nest(tree, (rect.x, rect.y), Slant(rect, part))
+        elif isinstance(tree, Leaf):
+            if tree.stand.hull:
+                self._nest(tree, (rect.x, rect.y), Slant(rect, part))
+            else:
+                self._shape(tree, rect, part)
         else:
             at = rect.x + tree.first.width if tree.beside else rect.y + tree.first.height
             first, second = self._cut(rect, part, upright=tree.beside, at=at)
@@ -140,6 +149,38 @@ class Bench:
         self.parts += 1
         return rect, self.parts - 1
 
+    def _nest(self, tree: Leaf | Nest, at: Point, slant: "Slant") -> None:
+        """Part the pieces of a nest, the last one pushed in first; then shape each."""
+        if isinstance(tree, Leaf):
+            self._shape_slanted(tree, Rect(*at, tree.width, tree.height), slant)
+            return
+        line = (_sum(tree.line[0], at), _sum(tree.line[1], at))
+        left, beyond = self._slanted(slant, line)
+        first, second = (left, beyond) if tree.first_left else (beyond, left)
+        self._nest(tree.first, _sum(tree.at_first, at), first)
+        self._nest(tree.second, _sum(tree.at_second, at), second)
+
+    def _slanted(self, slant: "Slant", line: Line) -> tuple["Slant", "Slant"]:
+        self.parts += 2
+        made = (self.parts - 2, self.parts - 1)
+        self.cuts.append(Cut(part=slant.part, way="slanted", line=line, makes=made))
+        return (
+            Slant(slant.rect, made[0], (*slant.lines, line), slant.beyond),
+            Slant(slant.rect, made[1], slant.lines, (*slant.beyond, line)),
+        )
+
+    def _shape_slanted(self, leaf: Leaf, box: Rect, slant: "Slant") -> None:
+        """Trim a part of a nest to its piece: its box first, then the slanted edges left over."""
+        for upright, at in _trims(box, slant.rect, self.kerf):
+            low, high = self._cut(slant.rect, slant.part, upright=upright, at=at)
+            kept = low if low and _overlap(low[0], box) else high
+            assert kept is not None
+            slant = Slant(*kept, slant.lines, slant.beyond)
+        for edge in _edges(leaf, box):
+            if not slant.has_made(edge, self.kerf):
+                slant, _ = self._slanted(slant, edge)
+        self.lying.append(Lying(leaf, box.x, box.y, slant.part))
+
     def _shape(self, leaf: Leaf, rect: Rect, part: int) -> None:
         """Cut the notches of a piece; what they leave hosts other pieces or is kept."""
         hosted = dict(leaf.fills)
@@ -166,6 +207,65 @@ class Bench:
                 self._part(tree, rest_rect, rest_part)
             else:
                 self.rests.append((rest_part, rest_rect))
+
+
+@dataclass(frozen=True)
+class Slant:
+    """A part that slanted cuts have run through.
+
+    It is a rectangle less what lies right of `lines`, or short of a kerf beyond `beyond`.
+    """
+
+    rect: Rect
+    part: int
+    lines: tuple[Line, ...] = ()
+    beyond: tuple[Line, ...] = ()
+
+    def has_made(self, edge: Line, kerf: int) -> bool:
+        """Tell whether an edge, the piece to its left, needs no cut of its own any more."""
+        (ax, ay), (bx, by) = edge
+        rect = self.rect
+        if ax == bx:
+            return ax in (rect.x, rect.right)
+        if ay == by:
+            return ay in (rect.y, rect.top)
+        return any(cross(*line, edge[0]) == cross(*line, edge[1]) == 0 for line in self.lines) or (
+            any(_is_just_beyond(line, edge, kerf) for line in self.beyond)
+        )
+
+
+def _is_just_beyond(line: Line, edge: Line, kerf: int) -> bool:
+    """Tell whether an edge runs one kerf right of a line, to the thinnest shaving."""
+    (ax, ay), (bx, by) = line
+    squared = (bx - ax) ** 2 + (by - ay) ** 2
+    most = (kerf + THINNEST_SHAVING) ** 2 * squared
+    return all(cross(*line, end) <= 0 and cross(*line, end) ** 2 <= most for end in edge)
+
+
+def _edges(leaf: Leaf, box: Rect) -> list[Line]:
+    """Return the edges of a piece's hull where it lies, the piece to their left."""
+    points = [_sum(point, (box.x, box.y)) for point in leaf.stand.points]
+    return list(zip(points, (*points[1:], points[0]), strict=True))
+
+
+def _trims(box: Rect, rect: Rect, kerf: int) -> Iterator[tuple[bool, int]]:
+    """Yield the straight cuts that trim a rectangle to a box: upright or level, and where."""
+    if rect.x < box.x:
+        yield True, box.x - kerf
+    if rect.right > box.right:
+        yield True, box.right
+    if rect.y < box.y:
+        yield False, box.y - kerf
+    if rect.top > box.top:
+        yield False, box.top
+
+
+def _overlap(a: Rect, b: Rect) -> bool:
+    return a.x < b.right and b.x < a.right and a.y < b.top and b.y < a.top
+
+
+def _sum(a: Point, b: Point) -> Point:
+    return a[0] + b[0], a[1] + b[1]
 
 
 def _inside(pocket: Pocket, box: Rect) -> Rect:

@@ -3,6 +3,7 @@
 It knows neither documents nor surfaces: only whole numbers.
 """
 
+from cutopt.solver.nests import convex_hull as convex_hull
 from cutopt.solver.problem import ALL_SIDES as ALL_SIDES
 from cutopt.solver.problem import BOTTOM as BOTTOM
 from cutopt.solver.problem import LEFT as LEFT
@@ -12,6 +13,7 @@ from cutopt.solver.problem import Cutting as Cutting
 from cutopt.solver.problem import Join as Join
 from cutopt.solver.problem import Kind as Kind
 from cutopt.solver.problem import Leaf as Leaf
+from cutopt.solver.problem import Nest as Nest
 from cutopt.solver.problem import Pocket as Pocket
 from cutopt.solver.problem import Problem as Problem
 from cutopt.solver.problem import Sheet as Sheet

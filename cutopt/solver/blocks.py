@@ -9,12 +9,13 @@ wishes only those survive that no other undercuts in both width and height.
 Blocks with m pieces come from blocks with fewer, for all of them at once in numpy.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutopt.solver.nests import Nests
 from cutopt.solver.problem import (
     BOTTOM,
     LEFT,
@@ -22,15 +23,16 @@ from cutopt.solver.problem import (
     TOP,
     Join,
     Leaf,
+    Nest,
     Pocket,
     Problem,
     Sheet,
-    Stand,
     Tree,
+    leaves_of,
 )
 
 Ints = NDArray[np.int64]
-LEAF, BESIDE, UPON, FILLED = 0, 1, 2, 3
+LEAF, BESIDE, UPON, FILLED, NESTED = range(5)
 
 
 @dataclass(frozen=True)
@@ -45,9 +47,9 @@ class Caps:
 class Level:
     """All blocks with the same number of pieces, a row each.
 
-    `first` and `second` are rows of `level_first` and `level_second`; for a leaf `first` is its
-    number in the list of leaves; for a filled pocket `second` is what the pocket hosts and
-    `pocket` which one it is.
+    `first` and `second` are rows of `level_first` and `level_second`; for a leaf or a nest
+    `first` is its number in the list of leaves or nests; for a filled pocket `second` is what
+    the pocket hosts and `pocket` which one it is.
     """
 
     members: Ints
@@ -87,23 +89,24 @@ class Blocks:
 
     problem: Problem
     sheet: Sheet
+    nests: Nests = field(default_factory=Nests)
     caps: Caps = field(default_factory=Caps)
     complete: bool = True
     levels: list[Level] = field(default_factory=list)
-    leaves: list[tuple[int, Stand]] = field(default_factory=list)
+    leaves: list[Leaf] = field(default_factory=list)
 
     def grow(self) -> "Blocks":
         """List all blocks, level by level, until none has more pieces."""
         self.levels.append(self._leaf_level())
         total = len(self.levels[0])
         while len(self.levels[-1]) and total <= self.caps.blocks:
-            parts = list(self._joined()) + list(self._hosted())
+            parts = [*self._joined(), *self._hosted(), *self._nested()]
             if not parts:
                 break
             grown = _undominated(_stacked(parts), self.problem)
             self.levels.append(grown)
             total += len(grown)
-        self.complete = self.complete and total <= self.caps.blocks
+        self.complete &= self.nests.complete and total <= self.caps.blocks
         return self
 
     def tree(self, level: int, row: int) -> Tree:
@@ -111,7 +114,9 @@ class Blocks:
         block = self.levels[level]
         how, first = int(block.how[row]), int(block.first[row])
         if how == LEAF:
-            return Leaf(*self.leaves[first])
+            return self.leaves[first]
+        if how == NESTED:
+            return self.nests.listed[first]
         one = self.tree(int(block.level_first[row]), first)
         other = self.tree(int(block.level_second[row]), int(block.second[row]))
         if how == FILLED:
@@ -120,29 +125,18 @@ class Blocks:
         return Join(one, other, how == BESIDE, self.problem.kerf)
 
     def _leaf_level(self) -> Level:
-        for number, kind in enumerate(self.problem.kinds):
-            looks = {stand.look: stand for stand in reversed(kind.stands)}
-            self.leaves += [
-                (number, stand)
-                for stand in sorted(looks.values(), key=lambda stand: stand.turn)
-                if self.sheet.holds(stand.width, stand.height, stand.wants)
-            ]
-        stands = [stand for _, stand in self.leaves]
-        count = len(stands)
-        level = Level(
-            members=np.array([[number] for number, _ in self.leaves], np.int64).reshape(count, 1),
-            width=np.array([stand.width for stand in stands], np.int64),
-            height=np.array([stand.height for stand in stands], np.int64),
-            wants=np.array([stand.wants for stand in stands], np.int64),
-            cuts=np.array([len(stand.pockets) for stand in stands], np.int64),
-            how=np.full(count, LEAF, np.int64),
-            level_first=np.zeros(count, np.int64),
-            first=np.arange(count, dtype=np.int64),
-            level_second=np.zeros(count, np.int64),
-            second=np.zeros(count, np.int64),
-            pocket=np.full(count, -1, np.int64),
-        )
+        self.leaves = leaves_of(self.problem, self.sheet)
+        cuts = [leaf.stand.shaping for leaf in self.leaves]
+        level = _rigid(self.leaves, range(len(self.leaves)), cuts, LEAF, 1)
         return _undominated(level, self.problem)
+
+    def _nested(self) -> Iterator[Level]:
+        pieces = len(self.levels) + 1
+        listed = self.nests.listed
+        rows = [row for row, nest in enumerate(listed) if len(nest.kinds) == pieces]
+        nests = [listed[row] for row in rows]
+        if nests:
+            yield _rigid(nests, rows, [nest.cuts for nest in nests], NESTED, pieces)
 
     def _joined(self) -> Iterator[Level]:
         pieces = len(self.levels) + 1
@@ -255,6 +249,26 @@ class Blocks:
             pocket=np.full(many, number, np.int64),
         )
         return level.pick(_within_demand(members, self.problem))
+
+
+def _rigid(
+    trees: Sequence[Leaf | Nest], rows: Sequence[int], cuts: Sequence[int], how: int, pieces: int
+) -> Level:
+    """Return single pieces or nests as a level."""
+    count = len(trees)
+    return Level(
+        members=np.array([tree.kinds for tree in trees], np.int64).reshape(count, pieces),
+        width=np.array([tree.width for tree in trees], np.int64),
+        height=np.array([tree.height for tree in trees], np.int64),
+        wants=np.array([tree.wants for tree in trees], np.int64),
+        cuts=np.array(cuts, np.int64),
+        how=np.full(count, how, np.int64),
+        level_first=np.zeros(count, np.int64),
+        first=np.array(rows, np.int64),
+        level_second=np.zeros(count, np.int64),
+        second=np.zeros(count, np.int64),
+        pocket=np.full(count, -1, np.int64),
+    )
 
 
 def _within_demand(members: Ints, problem: Problem) -> NDArray[np.bool_]:

@@ -13,12 +13,17 @@ bounds the worth from above, or up (`Rounding.UP`), which gives patterns that tr
 """
 
 import enum
+import functools
+import math
+import operator
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutopt.solver.nests import Nests
 from cutopt.solver.problem import (
     ACROSS,
     BOTTOM,
@@ -28,10 +33,12 @@ from cutopt.solver.problem import (
     UPWARDS,
     Join,
     Leaf,
+    Nest,
     Problem,
     Sheet,
     Stand,
     Tree,
+    leaves_of,
 )
 
 #: Grid cells beyond this many are too slow to fill; sizes are rounded instead.
@@ -90,28 +97,24 @@ class Pricer:
 
     problem: Problem
     sheet: Sheet
+    nests: Nests = field(default_factory=Nests)
     rounding: Rounding = Rounding.NONE
     across: _Axis = field(init=False)
     upwards: _Axis = field(init=False)
-    leaves: list[tuple[int, Stand]] = field(init=False)
+    rigid: list[Leaf | Nest] = field(init=False)
 
     def __post_init__(self) -> None:
         kerf = self.problem.kerf
-        self.leaves = [
-            (number, stand)
-            for number, kind in enumerate(self.problem.kinds)
-            for stand in {stand.look: stand for stand in reversed(kind.stands)}.values()
-            if self.sheet.holds(stand.width, stand.height, stand.wants)
-        ]
+        self.rigid = [*leaves_of(self.problem, self.sheet), *self.nests.listed]
         whole = self.sheet.width + kerf, self.sheet.height + kerf
         if self.rounding is Rounding.NONE:
             demand = self.problem.demands
             self.across = _Axis.exact(
-                sorted({(stand.width + kerf, demand[kind]) for kind, stand in self.leaves}),
+                sorted({(tree.width + kerf, _most(tree, demand)) for tree in self.rigid}),
                 whole[0],
             )
             self.upwards = _Axis.exact(
-                sorted({(stand.height + kerf, demand[kind]) for kind, stand in self.leaves}),
+                sorted({(tree.height + kerf, _most(tree, demand)) for tree in self.rigid}),
                 whole[1],
             )
         else:
@@ -127,8 +130,10 @@ class Pricer:
     def price(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> "Priced | None":
         """Return the worth of every rectangle at these prices; None when told to stop."""
         wished = 0
-        for _, stand in self.leaves:
-            wished |= stand.wants | sum(pocket.sides for pocket in stand.pockets)
+        for tree in self.rigid:
+            wished |= tree.wants
+            if isinstance(tree, Leaf):
+                wished |= functools.reduce(operator.or_, (p.sides for p in tree.stand.pockets), 0)
         start = self.sheet.edges & wished & 15
         tables: dict[int, NDArray[np.int64]] = {}
         priced = Priced(self, tuple(prices), start, tables)
@@ -141,11 +146,11 @@ class Pricer:
     def _fill(self, priced: "Priced", mask: int, goes_on: Callable[[], bool]) -> bool:
         tables, table = priced.tables, priced.tables[mask]
         left, right = tables[mask & ~RIGHT], tables[mask & ~LEFT]
-        by_column: dict[int, list[tuple[int, Stand]]] = {}
-        for kind, stand in self.leaves:
-            if self._may_lie(stand, mask):
-                column = self.across.index(self.across.scale(stand.width + self.problem.kerf))
-                by_column.setdefault(column, []).append((kind, stand))
+        by_column: dict[int, list[Leaf | Nest]] = {}
+        for tree in self.rigid:
+            if not tree.wants & ~mask:
+                column = self.across.index(self.across.scale(tree.width + self.problem.kerf))
+                by_column.setdefault(column, []).append(tree)
         rests = [self.upwards.rest(end) for end in range(len(self.upwards.points))]
         for column in range(len(self.across.points)):
             worth = table[column]
@@ -153,9 +158,9 @@ class Pricer:
                 np.maximum(worth, table[column - 1], out=worth)
                 rest = self.across.rest(column)
                 np.maximum(worth, (left[1 : column + 1] + right[rest]).max(axis=0), out=worth)
-            for kind, stand in by_column.get(column, ()):
-                row = self.upwards.index(self.upwards.scale(stand.height + self.problem.kerf))
-                worth[row] = max(worth[row], priced.single(kind, stand, mask))
+            for tree in by_column.get(column, ()):
+                row = self.upwards.index(self.upwards.scale(tree.height + self.problem.kerf))
+                worth[row] = max(worth[row], priced.single(tree, mask))
             self._cut_upwards(tables, mask, column, rests)
             if not column % 16 and not goes_on():
                 return False
@@ -175,8 +180,10 @@ class Pricer:
             best = max(best, int(worth[end]), int((lower[1 : end + 1] + upper[rests[end]]).max()))
             worth[end] = best
 
-    def _may_lie(self, stand: Stand, mask: int) -> bool:
-        return not stand.wants & ~mask
+
+def _most(tree: Leaf | Nest, demand: Sequence[int]) -> int:
+    """Return how often a block can be cut before one of its kinds is no more wanted."""
+    return min(demand[kind] for kind in tree.kinds)
 
 
 def _below(mask: int) -> set[int]:
@@ -229,11 +236,13 @@ class Priced:
         mask, column, row = cell
         return int(self.tables[mask][column, row])
 
-    def single(self, kind: int, stand: Stand, mask: int) -> int:
-        """Return the worth of one piece with the best that its pockets can host."""
-        return self.prices[kind] + sum(
-            self._at(self._pocket_cell(stand, number, mask)) for number in range(len(stand.pockets))
-        )
+    def single(self, tree: Leaf | Nest, mask: int) -> int:
+        """Return the worth of a piece or nest, with the best that a piece's pockets can host."""
+        worth = sum(self.prices[kind] for kind in tree.kinds)
+        if isinstance(tree, Leaf):
+            for number in range(len(tree.stand.pockets)):
+                worth += self._at(self._pocket_cell(tree.stand, number, mask))
+        return worth
 
     def _pocket_cell(self, stand: Stand, number: int, mask: int) -> tuple[int, int, int]:
         pocket, kerf = stand.pockets[number], self.pricer.problem.kerf
@@ -249,9 +258,9 @@ class Priced:
         worth = self._at((mask, column, row))
         if not worth:
             return None
-        for kind, stand in self.pricer.leaves:
-            if self._lies(stand, mask, column, row) and self.single(kind, stand, mask) == worth:
-                return self._leaf(kind, stand, mask)
+        for tree in self.pricer.rigid:
+            if self._lies(tree, mask, column, row) and self.single(tree, mask) == worth:
+                return self._filled(tree, mask) if isinstance(tree, Leaf) else tree
         cut = self._cut(mask, column, row, worth)
         if cut is None:  # the same worth sits in a smaller rectangle
             if column and self._at((mask, column - 1, row)) == worth:
@@ -263,20 +272,22 @@ class Priced:
             return Join(one, other, beside, self.pricer.problem.kerf)
         return one or other
 
-    def _lies(self, stand: Stand, mask: int, column: int, row: int) -> bool:
+    def _lies(self, tree: Leaf | Nest, mask: int, column: int, row: int) -> bool:
         kerf, across, upwards = self.pricer.problem.kerf, self.pricer.across, self.pricer.upwards
         return (
-            not stand.wants & ~mask
-            and across.scale(stand.width + kerf) <= across.points[column]
-            and upwards.scale(stand.height + kerf) <= upwards.points[row]
+            not tree.wants & ~mask
+            and across.scale(tree.width + kerf) <= across.points[column]
+            and upwards.scale(tree.height + kerf) <= upwards.points[row]
         )
 
-    def _leaf(self, kind: int, stand: Stand, mask: int) -> Leaf:
+    def _filled(self, leaf: Leaf, mask: int) -> Leaf:
         cells = [
-            (number, self._pocket_cell(stand, number, mask)) for number in range(len(stand.pockets))
+            (number, self._pocket_cell(leaf.stand, number, mask))
+            for number in range(len(leaf.stand.pockets))
         ]
         trees = [(number, self._tree(*cell)) for number, cell in cells]
-        return Leaf(kind, stand, tuple((number, tree) for number, tree in trees if tree))
+        fills = tuple((number, tree) for number, tree in trees if tree)
+        return Leaf(leaf.kind, leaf.stand, fills)
 
     def _cut(
         self, mask: int, column: int, row: int, worth: int
@@ -301,6 +312,26 @@ def truly_fits(tree: Tree, sheet: Sheet) -> bool:
         and not tree.wants & ~sheet.edges
         and all(sheet.holds(width, height, wants) for width, height, wants in rigid)
     )
+
+
+def worth_by_area(problem: Problem, sheet: Sheet, prices: Sequence[int]) -> int:
+    """Return no less than the best pattern is worth, by area alone: the fractional knapsack.
+
+    It serves where slanted pieces can lie into one another in more ways than can be listed.
+    """
+    room, worth = 2 * sheet.width * sheet.height, Fraction(0)
+    offers = sorted(
+        (
+            (Fraction(prices[number], area), area, kind.demand)
+            for number, kind in enumerate(problem.kinds)
+            if (area := kind.stands[0].doubled_area)
+        ),
+        reverse=True,
+    )
+    for density, area, demand in offers:
+        taken = min(room, area * demand)
+        worth, room = worth + density * taken, room - taken
+    return math.ceil(worth)
 
 
 def _rigid_boxes(tree: Tree) -> Iterator[tuple[int, int, int]]:

@@ -3,8 +3,11 @@
 Everything is whole numbers. A set of sides is a bit mask of `LEFT`, `RIGHT`, `BOTTOM`, `TOP`.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
+
+Point = tuple[int, int]
 
 LEFT, RIGHT, BOTTOM, TOP = 1, 2, 4, 8
 ALL_SIDES = 15
@@ -35,13 +38,17 @@ class Pocket:
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """A piece as it lies on the sheet, after a turn: its box, the sides that must be factory."""
+    """A piece as it lies on the sheet, after a turn: its box, the sides that must be factory.
+
+    `hull` is its convex hull, anticlockwise, when that is not the whole box.
+    """
 
     width: int
     height: int
     wants: int
     pockets: tuple[Pocket, ...] = ()
     turn: int = 0
+    hull: tuple[Point, ...] | None = None
 
     def turned(self) -> "Stand":
         """Return it a quarter turn further, anticlockwise."""
@@ -55,12 +62,44 @@ class Stand:
             turned_sides(self.wants),
             tuple(sorted(pockets, key=lambda pocket: pocket.sides)),
             (self.turn + 90) % 360,
+            self.hull and _lowest_first((self.height - y, x) for x, y in self.hull),
         )
 
     @property
-    def look(self) -> tuple[int, int, int, tuple[Pocket, ...]]:
+    def look(self) -> "Look":
         """Return all that matters for cutting, the turn left out."""
-        return self.width, self.height, self.wants, self.pockets
+        return self.width, self.height, self.wants, self.pockets, self.hull
+
+    @property
+    def shaping(self) -> int:
+        """Return how many cuts shape it after its box is parted off: notches and slanted edges."""
+        if self.hull is None:
+            return len(self.pockets)
+        ends = zip(self.hull, (*self.hull[1:], self.hull[0]), strict=True)
+        return sum(a[0] != b[0] and a[1] != b[1] for a, b in ends)
+
+    @property
+    def doubled_area(self) -> int:
+        """Return twice the area that it takes up, pockets excepted."""
+        ends = zip(self.points, (*self.points[1:], self.points[0]), strict=True)
+        hull = sum(a[0] * b[1] - b[0] * a[1] for a, b in ends)
+        return hull - 2 * sum(pocket.notch_width * pocket.notch_height for pocket in self.pockets)
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """Return the corners of the hull, anticlockwise."""
+        box = ((0, 0), (self.width, 0), (self.width, self.height), (0, self.height))
+        return self.hull or box
+
+
+Look = tuple[int, int, int, tuple[Pocket, ...], tuple[Point, ...] | None]
+
+
+def _lowest_first(points: Iterable[Point]) -> tuple[Point, ...]:
+    """Start a ring of corners at its lowest, then leftmost one, so that equal rings are equal."""
+    ring = tuple(points)
+    start = min(range(len(ring)), key=lambda at: (ring[at][1], ring[at][0]))
+    return ring[start:] + ring[:start]
 
 
 def turned_sides(sides: int) -> int:
@@ -186,8 +225,62 @@ class Join:
         return tuple(sorted(self.first.kinds + self.second.kinds))
 
 
+@dataclass(frozen=True)
+class Nest:
+    """Two blocks of slanted pieces that lie into one another, parted by one slanted cut.
+
+    Attributes
+    ----------
+    at_first, at_second : tuple of int
+        Where their boxes lie in the box of both.
+    line : tuple of two points
+        The cut in the box of both: the blade takes its kerf to the right of it, seen from the
+        first point to the second.
+    first_left : bool
+        Whether the first lies left of the line, the second beyond the kerf, or the other way.
+    """
+
+    first: "Leaf | Nest"
+    second: Leaf
+    at_first: Point
+    at_second: Point
+    width: int
+    height: int
+    line: tuple[Point, Point]
+    first_left: bool
+
+    @cached_property
+    def wants(self) -> int:
+        """Return the sides of its box that must lie on a factory edge."""
+        return self.first.wants | self.second.wants
+
+    @cached_property
+    def kinds(self) -> tuple[int, ...]:
+        """Return the kinds of all pieces, sorted."""
+        return tuple(sorted(self.first.kinds + self.second.kinds))
+
+    @cached_property
+    def cuts(self) -> int:
+        """Return how many cuts part and shape its pieces; a slanted edge may serve two."""
+        first = self.first.cuts if isinstance(self.first, Nest) else self.first.stand.shaping
+        return first + self.second.stand.shaping
+
+
 #: How a sheet is cut up: straight cuts down to single pieces.
-Tree = Leaf | Join
+Tree = Leaf | Join | Nest
+
+
+def leaves_of(problem: Problem, sheet: Sheet) -> list[Leaf]:
+    """Return every piece in every way that it may lie on a sheet, looks alike only once."""
+    return [
+        Leaf(number, stand)
+        for number, kind in enumerate(problem.kinds)
+        for stand in sorted(
+            {stand.look: stand for stand in reversed(kind.stands)}.values(),
+            key=lambda stand: stand.turn,
+        )
+        if sheet.holds(stand.width, stand.height, stand.wants)
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,18 +7,19 @@
 5. Among plans with as few sheets: fewer cuts, then larger leftovers.
 """
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from cutopt.solver.blocks import Blocks, Caps
+from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
 from cutopt.solver.master import Columns, Prices, Watch, bound_by
+from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, list_patterns
-from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits
-from cutopt.solver.problem import Cutting, Join, Leaf, Problem, Solution, Tree
+from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits, worth_by_area
+from cutopt.solver.problem import Cutting, Problem, Solution, Tree
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
@@ -71,6 +72,7 @@ class _Search:
     best: list[Cutting] = field(default_factory=list)
     bound: int = 0
     why: Reason | None = None
+    nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
     columns: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
@@ -87,9 +89,12 @@ class _Search:
         """List the patterns of every sheet, as far as the caps allow; False when of no more use."""
         if self._proven or self._all_listed or not self._goes_on("listing patterns"):
             return False
+        self.nests = self.nests or [
+            list_nests(self.problem, sheet) for sheet in self.problem.sheets
+        ]
         self.blocks, self.patterns = [], []
         for number, sheet in enumerate(self.problem.sheets):
-            blocks = Blocks(self.problem, sheet, caps).grow()
+            blocks = Blocks(self.problem, sheet, self.nests[number], caps).grow()
             self.blocks.append(blocks)
             if blocks.complete and sum(map(len, blocks.levels)) <= 4 * MOST_COLUMNS:
                 listing = list_patterns(self.problem, number, blocks)
@@ -120,7 +125,7 @@ class _Search:
         amounts = [int(amount + 1e-6) for amount in self.prices.amounts[: len(columns)]]
         cuttings = _cuttings(columns, amounts)
         cuttings = without_extras(self.problem, cuttings)
-        made = _made(cuttings)
+        made = made_by(cuttings)
         rest = tuple(wanted - made[kind] for kind, wanted in enumerate(self.problem.demands))
         left = tuple(
             None if sheet.limit is None else sheet.limit - _uses(cuttings, number)
@@ -223,9 +228,13 @@ class _Search:
             priced = self._price(number, prices)
             if priced is None:
                 return None
-            most.append(priced.worth)
+            pricer, sheet = self.pricers[number], self.problem.sheets[number]
+            most.append(
+                priced.worth
+                if pricer.nests.complete
+                else worth_by_area(self.problem, sheet, prices.of_kind)
+            )
             trees = priced.trees(prices.of_sheet[number], PER_ROUND // 4)
-            sheet = self.problem.sheets[number]
             better += [_pattern(number, tree) for tree in trees if truly_fits(tree, sheet)]
         self.most_worth = most
         self.bound = max(self.bound, bound_by(self.problem, prices, most))
@@ -233,9 +242,10 @@ class _Search:
 
     def _price(self, number: int, prices: Prices) -> Priced | None:
         if number not in self.pricers:
-            pricer = Pricer(self.problem, self.problem.sheets[number])
+            sheet = self.problem.sheets[number]
+            pricer = Pricer(self.problem, sheet, self.nests[number])
             if pricer.cells > MOST_CELLS:
-                pricer = Pricer(self.problem, self.problem.sheets[number], Rounding.DOWN)
+                pricer = Pricer(self.problem, sheet, self.nests[number], Rounding.DOWN)
             self.pricers[number] = pricer
         return self.pricers[number].price(prices.of_kind, lambda: self._goes_on("pricing"))
 
@@ -281,48 +291,3 @@ def _cuttings(patterns: Sequence[Pattern], amounts: Sequence[int]) -> list[Cutti
 
 def _uses(cuttings: Iterable[Cutting], sheet: int) -> int:
     return sum(cutting.count for cutting in cuttings if cutting.sheet == sheet)
-
-
-def _made(cuttings: Iterable[Cutting]) -> Counter[int]:
-    made: Counter[int] = Counter()
-    for cutting in cuttings:
-        for kind in cutting.tree.kinds:
-            made[kind] += cutting.count
-    return made
-
-
-def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cutting]:
-    """Return the plan with the pieces left out that nobody asked for."""
-    made = _made(cuttings)
-    extra = Counter({kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)})
-    kept: list[Cutting] = []
-    for cutting in sorted(cuttings, key=lambda cutting: cutting.sheet == 0, reverse=True):
-        left = cutting.count
-        while left and any(extra[kind] > 0 for kind in cutting.tree.kinds):
-            left -= 1
-            if tree := _pruned(cutting.tree, extra):
-                kept.append(Cutting(cutting.sheet, tree, 1))
-        if left:
-            kept.append(Cutting(cutting.sheet, cutting.tree, left))
-    return _grouped(kept)
-
-
-def _pruned(tree: Tree, extra: Counter[int]) -> Tree | None:
-    """Leave out what is extra, and count it off."""
-    if isinstance(tree, Join):
-        first, second = _pruned(tree.first, extra), _pruned(tree.second, extra)
-        if first and second:
-            return Join(first, second, tree.beside, tree.kerf)
-        return first or second
-    if extra[tree.kind] > 0 and len(tree.fills) <= 1:
-        extra[tree.kind] -= 1
-        return _pruned(tree.fills[0][1], extra) if tree.fills else None
-    fills = [(number, _pruned(inside, extra)) for number, inside in tree.fills]
-    return Leaf(tree.kind, tree.stand, tuple((n, inside) for n, inside in fills if inside))
-
-
-def _grouped(cuttings: Iterable[Cutting]) -> list[Cutting]:
-    counts: Counter[tuple[int, Tree]] = Counter()
-    for cutting in cuttings:
-        counts[cutting.sheet, cutting.tree] += cutting.count
-    return [Cutting(sheet, tree, count) for (sheet, tree), count in counts.items()]

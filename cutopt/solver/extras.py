@@ -1,0 +1,76 @@
+"""Leaving out of a plan the pieces that nobody asked for."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from cutopt.solver.problem import Cutting, Join, Leaf, Nest, Point, Problem, Tree
+
+
+def made_by(cuttings: Iterable[Cutting]) -> Counter[int]:
+    """Return how many pieces of each kind come out of a plan."""
+    made: Counter[int] = Counter()
+    for cutting in cuttings:
+        for kind in cutting.tree.kinds:
+            made[kind] += cutting.count
+    return made
+
+
+def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cutting]:
+    """Return the plan with the pieces left out that nobody asked for, offcuts spared last."""
+    made = made_by(cuttings)
+    extra = Counter({kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)})
+    kept: list[Cutting] = []
+    for cutting in sorted(cuttings, key=lambda cutting: cutting.sheet == 0, reverse=True):
+        left = cutting.count
+        while left and any(extra[kind] > 0 for kind in cutting.tree.kinds):
+            left -= 1
+            if tree := _pruned(cutting.tree, extra):
+                kept.append(Cutting(cutting.sheet, tree, 1))
+        if left:
+            kept.append(Cutting(cutting.sheet, cutting.tree, left))
+    return _grouped(kept)
+
+
+def _grouped(cuttings: Iterable[Cutting]) -> list[Cutting]:
+    counts: Counter[tuple[int, Tree]] = Counter()
+    for cutting in cuttings:
+        counts[cutting.sheet, cutting.tree] += cutting.count
+    return [Cutting(sheet, tree, count) for (sheet, tree), count in counts.items()]
+
+
+def _pruned(tree: Tree, extra: Counter[int]) -> Tree | None:
+    """Leave out what is extra, and count it off."""
+    if isinstance(tree, Join):
+        first, second = _pruned(tree.first, extra), _pruned(tree.second, extra)
+        if first and second:
+            return Join(first, second, tree.beside, tree.kerf)
+        return first or second
+    if isinstance(tree, Nest):
+        placed = _rigid_pruned(tree, extra)
+        return placed and placed[0]
+    if extra[tree.kind] > 0 and len(tree.fills) <= 1:
+        extra[tree.kind] -= 1
+        return _pruned(tree.fills[0][1], extra) if tree.fills else None
+    fills = [(number, _pruned(inside, extra)) for number, inside in tree.fills]
+    return Leaf(tree.kind, tree.stand, tuple((n, inside) for n, inside in fills if inside))
+
+
+def _rigid_pruned(tree: Leaf | Nest, extra: Counter[int]) -> tuple[Leaf | Nest, Point] | None:
+    """Prune a nest, and say where what is left lies in its box."""
+    if isinstance(tree, Leaf):
+        if extra[tree.kind] > 0:
+            extra[tree.kind] -= 1
+            return None
+        return tree, (0, 0)
+    first, second = _rigid_pruned(tree.first, extra), _rigid_pruned(tree.second, extra)
+    if first is None or second is None:
+        only, at = (first, tree.at_first) if first else (second, tree.at_second)
+        return only and (only[0], _sum(only[1], at))
+    assert isinstance(second[0], Leaf)
+    at_first = _sum(first[1], tree.at_first)
+    return replace(tree, first=first[0], at_first=at_first), (0, 0)
+
+
+def _sum(a: Point, b: Point) -> Point:
+    return a[0] + b[0], a[1] + b[1]
