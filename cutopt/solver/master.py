@@ -28,6 +28,8 @@ from cutopt.solver.problem import Problem
 PRICE_SCALE = 10**7
 #: SCIP may overrun its time limit by so many seconds before it is left alone.
 GRACE = 2.0
+#: Patterns that the preference for few cuts chooses from at the most.
+MOST_CHOSEN = 400
 
 
 @dataclass(frozen=True)
@@ -161,16 +163,27 @@ class Columns:
         model = self._model(self._new, integer=True)
         return self._solved(model, watch, seed, gap=0.999)
 
-    def preferred(self, new_sheets: int, watch: "Watch", seed: int) -> list[int] | None:
+    def preferred(self, new_sheets: int, keep: Sequence[int], watch: Watch, seed: int) -> list[int]:
         """Return how often to use each pattern for exactly the demand: few cuts, large leftovers.
 
-        All patterns must be there, also those that others contain.
+        All patterns must be there, also those that others contain. The integer program chooses
+        among those that cost least at the prices of its relaxation, and those in `keep`.
         """
         largest = self.problem.new.width * self.problem.new.height
         merit = np.array([pat.cuts - 0.5 * pat.leftover / largest for pat in self.patterns])
-        model = self._model(merit, integer=True, exactly=True, new_sheets=new_sheets)
-        amounts, _ = self._solved(model, watch, seed, gap=1e-6)
-        return amounts
+        model = self._model(merit, integer=False, exactly=True, new_sheets=new_sheets)
+        result = mathopt.solve(model, mathopt.SolverType.GLOP)
+        if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
+            return []
+        reduced = np.array(result.reduced_costs(list(model.variables())))
+        few = sorted({*np.argsort(reduced, kind="stable")[:MOST_CHOSEN].tolist(), *keep})
+        chosen = Columns(self.problem, [self.patterns[column] for column in few])
+        model = chosen._model(merit[few], integer=True, exactly=True, new_sheets=new_sheets)
+        found, _ = chosen._solved(model, watch, seed, gap=1e-6)
+        amounts = [0] * len(self.patterns)
+        for column, amount in zip(few, found or (), strict=False):
+            amounts[column] = amount
+        return amounts if found else []
 
     def _model(
         self,

@@ -26,8 +26,8 @@ from cutopt.stop import Progress, Reason, Stop
 EFFORTS = (Caps(pairs=1_000_000, blocks=60_000), Caps(pairs=8_000_000, blocks=800_000))
 #: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
 MOST_COLUMNS = 40_000
-#: Patterns that the preference for few cuts chooses from at the most.
-MOST_PREFERRED = 4_000
+#: With more patterns than this the preference for few cuts is not looked after.
+MOST_PREFERRED = 20_000
 #: Columns that one round of pricing adds.
 PER_ROUND = 200
 NODES_FEWEST = 20_000
@@ -153,8 +153,15 @@ class _Search:
         useful = self._useful()
         if not useful or len(useful) > MOST_PREFERRED:
             return
+        used = {(cutting.sheet, cutting.tree.kinds) for cutting in self.best}
+        keep = [
+            column
+            for column, pattern in enumerate(useful)
+            if (pattern.sheet, pattern.kinds) in used
+        ]
         amounts = Columns(self.problem, useful).preferred(
             self._new_sheets,
+            keep,
             self._watch(
                 min(SECONDS_PREFERRED, self.stop.seconds_left()), NODES_PREFERRED, "fewer cuts"
             ),
