@@ -1,0 +1,1 @@
+"""Checks from outside: jobs whose answer is published, each with its source beside it."""
