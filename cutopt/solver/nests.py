@@ -34,11 +34,15 @@ MOST_NESTS = 5_000
 
 @dataclass(frozen=True)
 class Body:
-    """A rigid block with its convex hull."""
+    """A rigid block with its convex hull.
+
+    `corners` are the corners of the sheet that it is bound to fill, each as its two sides.
+    """
 
     block: Leaf | Nest
     hull: tuple[Point, ...]
     doubled_area: int
+    corners: frozenset[int]
 
     @cached_property
     def edges(self) -> tuple[tuple[int, int, int, Point, Point], ...]:
@@ -50,9 +54,29 @@ class Body:
         )
 
     @classmethod
-    def of(cls, leaf: Leaf) -> "Body":
+    def of(cls, leaf: Leaf, sheet: Sheet) -> "Body":
         """Return a single piece as a body."""
-        return cls(leaf, leaf.stand.points, leaf.stand.doubled_area)
+        stand = leaf.stand
+        bound = stand.wants
+        bound |= LEFT | RIGHT if stand.width == sheet.width else 0
+        bound |= BOTTOM | TOP if stand.height == sheet.height else 0
+        places = {
+            LEFT | BOTTOM: (0, 0),
+            RIGHT | BOTTOM: (stand.width, 0),
+            LEFT | TOP: (0, stand.height),
+            RIGHT | TOP: (stand.width, stand.height),
+        }
+        filled = (
+            sides
+            for sides, point in places.items()
+            if sides & bound == sides and point in stand.points
+        )
+        return cls(leaf, stand.points, stand.doubled_area, frozenset(filled))
+
+    @cached_property
+    def is_box(self) -> bool:
+        """Tell whether its hull is a rectangle along the axes."""
+        return len({x for x, _ in self.hull}) == 2 and len({y for _, y in self.hull}) == 2
 
 
 @dataclass(frozen=True)
@@ -74,17 +98,17 @@ class Nests:
 
 def list_nests(problem: Problem, sheet: Sheet) -> Nests:
     """Return the nests that fit a sheet."""
-    singles = [Body.of(leaf) for leaf in leaves_of(problem, sheet)]
-    if all(len(body.hull) == 4 and _is_box(body.hull) for body in singles):
+    singles = [Body.of(leaf, sheet) for leaf in leaves_of(problem, sheet)]
+    if all(body.is_box for body in singles):
         return Nests()
     found: dict[tuple[object, ...], Nest] = {}
     grown, room = singles, 2 * sheet.width * sheet.height
     for _ in range(MOST_NESTED - 1):
         fresh: list[Body] = []
         for body, single in product(grown, singles):
-            if body.doubled_area + single.doubled_area > room or not _is_wanted(
-                problem, body, single
-            ):
+            if body.doubled_area + single.doubled_area > room or body.corners & single.corners:
+                continue
+            if not _is_wanted(problem, body, single):
                 continue
             for nested in _nestings(body, single, sheet, problem.kerf):
                 nest = nested.block
@@ -101,16 +125,12 @@ def list_nests(problem: Problem, sheet: Sheet) -> Nests:
     return Nests(tuple(found.values()))
 
 
-def _is_box(hull: Sequence[Point]) -> bool:
-    return len({x for x, _ in hull}) == 2 and len({y for _, y in hull}) == 2
-
-
 def _is_wanted(problem: Problem, body: Body, single: Body) -> bool:
     """Tell whether demand allows one more, and pieces slant: two boxes never nest."""
     assert isinstance(single.block, Leaf)
     kind = single.block.kind
     return body.block.kinds.count(kind) < problem.kinds[kind].demand and not (
-        _is_box(body.hull) and _is_box(single.hull)
+        body.is_box and single.is_box
     )
 
 
@@ -130,13 +150,11 @@ def _nestings(body: Body, single: Body, sheet: Sheet, kerf: int) -> Iterator[Bod
             push = _push(pair.fixed, pair.moved, shift, kerf, upright=upright)
             if push.way >= pair.size(pair.fixed, upright) + kerf:
                 continue
-            ways = {
-                push.way,
-                *(way for way in pair.places(sheet, upright=upright) if way > push.way),
-            }
-            nests = (_nest(pair, shift, way, push, sheet) for way in sorted(ways))
-            if nested := next(filter(None, nests), None):
-                yield nested
+            ways = [way for way in pair.places(sheet, upright=upright) if way > push.way]
+            if pair.keeps(push.way, sheet, upright=upright):
+                ways.append(push.way)
+            if ways:
+                yield _nested(pair, shift, min(ways), push)
 
 
 @dataclass(frozen=True)
@@ -153,17 +171,29 @@ class Pair:
         """Return the extent of a body along an axis."""
         return body.block.height if upright else body.block.width
 
-    def places(self, sheet: Sheet, *, upright: bool) -> set[int]:
+    def places(self, sheet: Sheet, *, upright: bool) -> list[int]:
         """Return where along an axis the moved body lines up with the fixed one or the sheet."""
         one, other = self.size(self.fixed, upright), self.size(self.moved, upright)
         room = sheet.height if upright else sheet.width
+        places = {0, one - other, room - other, one - room}
+        return sorted(at for at in places if self.keeps(at, sheet, upright=upright))
+
+    def keeps(self, shift: int, sheet: Sheet, *, upright: bool) -> bool:
+        """Tell whether along an axis the two fit the sheet and wanted sides lie on its ends."""
         low, high = (BOTTOM, TOP) if upright else (LEFT, RIGHT)
-        found = {0, one - other}
-        if self.fixed.block.wants & low and self.moved.block.wants & high:
-            found.add(room - other)
-        if self.fixed.block.wants & high and self.moved.block.wants & low:
-            found.add(one - room)
-        return found
+        room = sheet.height if upright else sheet.width
+        both = (self.fixed, max(0, -shift)), (self.moved, max(0, shift))
+        extent = max(at + self.size(body, upright) for body, at in both)
+        if extent > room:
+            return False
+        for body, at in both:
+            wants = body.block.wants
+            if wants & low and at:
+                return False
+            if wants & high and at + self.size(body, upright) != extent:
+                return False
+        wants = self.fixed.block.wants | self.moved.block.wants
+        return wants & (low | high) != low | high or extent == room
 
 
 def _push(fixed: Body, moved: Body, shift: int, kerf: int, *, upright: bool) -> Push:
@@ -195,19 +225,13 @@ def _rounded_up_root(square: int) -> int:
     return root if root * root == square else root + 1
 
 
-def _nest(pair: Pair, shift: int, way: int, push: Push, sheet: Sheet) -> Body | None:
-    """Return the two as one body, None when the sheet or a factory edge forbids it."""
+def _nested(pair: Pair, shift: int, way: int, push: Push) -> Body:
+    """Return the two as one body."""
     fixed, moved = pair.fixed, pair.moved
     x, y = (shift, way) if pair.upright else (way, shift)
     at_fixed, at_moved = (max(0, -x), max(0, -y)), (max(0, x), max(0, y))
     width = max(at_fixed[0] + fixed.block.width, at_moved[0] + moved.block.width)
     height = max(at_fixed[1] + fixed.block.height, at_moved[1] + moved.block.height)
-    if not (
-        sheet.holds(width, height, fixed.block.wants | moved.block.wants)
-        and _stays_on_edges(fixed, at_fixed, width, height)
-        and _stays_on_edges(moved, at_moved, width, height)
-    ):
-        return None
     a, b = _shifted(push.line, at_fixed if push.along_fixed else at_moved)
     first, second = (moved, fixed) if pair.swapped else (fixed, moved)
     at_first, at_second = (at_moved, at_fixed) if pair.swapped else (at_fixed, at_moved)
@@ -215,17 +239,7 @@ def _nest(pair: Pair, shift: int, way: int, push: Push, sheet: Sheet) -> Body | 
     left = push.along_fixed != pair.swapped
     nest = Nest(first.block, second.block, at_first, at_second, width, height, (a, b), left)
     hull = convex_hull(_shifted(fixed.hull, at_fixed) + _shifted(moved.hull, at_moved))
-    return Body(nest, hull, fixed.doubled_area + moved.doubled_area)
-
-
-def _stays_on_edges(body: Body, at: Point, width: int, height: int) -> bool:
-    wants = body.block.wants
-    return (
-        (not wants & LEFT or at[0] == 0)
-        and (not wants & BOTTOM or at[1] == 0)
-        and (not wants & RIGHT or at[0] + body.block.width == width)
-        and (not wants & TOP or at[1] + body.block.height == height)
-    )
+    return Body(nest, hull, fixed.doubled_area + moved.doubled_area, fixed.corners | moved.corners)
 
 
 def _shifted(points: Sequence[Point], by: Point) -> tuple[Point, ...]:
