@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 
 from cutopt.documents.job import MOST_CELLS, MOST_SURFACES, Job, JobTile, cells_of
 from cutopt.documents.request import LONGEST_SIDE, SHORTEST_SIDE, WIDEST_KERF, Offcut
-from cutopt.documents.surface import Area, Bond, Surface
+from cutopt.documents.surface import WIDEST_JOINT, Area, Bond, Surface
 from cutopt.errors import Fault, shown
 from cutopt.plane import Outline, Point, Rect, box_of, cross, edges, is_inside, is_simple
 from cutopt.units import MM, Units, show_length
@@ -187,7 +187,7 @@ def _faults_of_weave(place: str, surface: Surface, tile: JobTile, units: Units) 
     joints = (
         show_length((longer - k * shorter) // (k - 1), units)
         for k in range(max(2, count - 1), count + 2)
-        if longer > k * shorter
+        if 0 < longer - k * shorter <= (k - 1) * WIDEST_JOINT
     )
     if hint := ", ".join(joints):
         rule += f"; this bond closes at a joint of {hint}"

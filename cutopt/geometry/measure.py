@@ -8,8 +8,9 @@ import shapely
 from cutopt.plane import Point, box_of
 
 Ring = Sequence[Point]
-#: A corner bent back by less than this sine is straight for all that a tile knows.
-STRAIGHT = 1e-3
+#: A corner bent back by less than this sine (17 degrees) belongs to a round notch, which has no
+#: sharp inside corner.
+STRAIGHT = 0.3
 
 
 def least_width(ring: Ring) -> float:

@@ -72,7 +72,7 @@ class Region:
         return bool(self._area.is_empty)
 
     def sorted_out(self, cells: Cells) -> tuple[Cells, Cells]:
-        """Return the cells that lie wholly inside and those that meet the border."""
+        """Return the cells that lie wholly inside and those that the border cuts."""
         boundary = self._pierced.boundary
         shapely.prepare(boundary)
         shapely.prepare(self._pierced)
@@ -80,9 +80,13 @@ class Region:
         for begin in range(0, len(cells), BATCH):
             part = slice(begin, begin + BATCH)
             here = cells.take(part)
-            cut[part] = shapely.intersects(boundary, _boxes(here))
+            boxes = _boxes(here)
+            met = shapely.intersects(boundary, boxes)
+            # A cell that only touches the border from within is whole.
+            met[met] = ~shapely.covers(self._pierced, boxes[met])
             middle_x, middle_y = here.x + here.width / 2, here.y + here.height / 2
-            whole[part] = ~cut[part] & shapely.contains_xy(self._pierced, middle_x, middle_y)
+            cut[part] = met
+            whole[part] = ~met & shapely.contains_xy(self._pierced, middle_x, middle_y)
         return cells.take(whole), cells.take(cut)
 
     def shapes(self, cells: Cells) -> list[list[Shape]]:

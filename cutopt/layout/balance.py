@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from cutopt.layout import sources
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidSurface
-from cutopt.plane import box_of
+from cutopt.plane import Rect, box_of
 from cutopt.units import MM, show_length
 
 #: Ends that differ by less than this look alike (the standard gives no number: our reading).
@@ -47,7 +47,10 @@ def end_sizes(laid: LaidSurface) -> dict[str, list[int]]:
     """Return the sizes of the pieces along each side of the field, in the frame of the bond."""
     field = box_of(laid.field)
     ends: dict[str, list[int]] = {"left": [], "right": [], "bottom": [], "top": []}
+    whole = laid.whole
     boxes = [box_of(piece.shape.outer) for piece in laid.cut]
+    columns = (column.tolist() for column in (whole.x, whole.y, whole.width, whole.height))
+    boxes += map(Rect, *columns)
     for box in boxes:
         if box.x == field.x:
             ends["left"].append(box.width)
