@@ -2,18 +2,19 @@
 
 from decimal import Decimal
 from fractions import Fraction
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import (
     AfterValidator,
-    BeforeValidator,
     Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
     PlainSerializer,
     PlainValidator,
     WithJsonSchema,
     model_validator,
 )
-from pydantic_core import PydanticCustomError
+from pydantic_core import PydanticCustomError, core_schema
 
 from cutopt.documents.base import Part, Place, Size, Width
 from cutopt.documents.request import Corners, Name
@@ -46,9 +47,23 @@ CLEARANCE = 3 * MM
 OVERLAP = 3 * MM
 
 
-def _word(field: str) -> BeforeValidator:
-    """Let a single word stand for a part that has only this field."""
-    return BeforeValidator(lambda value: {field: value} if isinstance(value, str) else value)
+class _OrWord:
+    """Lets a single word stand for a part that has only this field, and says so in the schema."""
+
+    def __init__(self, field: str, words: object) -> None:
+        self._field = field
+        self._words = list(get_args(words))
+
+    def _read(self, value: object) -> object:
+        return {self._field: value} if isinstance(value, str) else value
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> Any:
+        return core_schema.no_info_before_validator_function(self._read, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"anyOf": [{"type": "string", "enum": self._words}, handler(schema)]}
 
 
 def _read_share(value: object) -> Fraction:
@@ -117,7 +132,7 @@ class Edge(Part):
 Edges = Annotated[
     dict[
         Annotated[str, Field(max_length=6)],
-        Annotated[Edge, _word("meets")],
+        Annotated[Edge, _OrWord("meets", Meets)],
     ],
     Field(
         max_length=65,
@@ -306,7 +321,7 @@ class Surface(Part):
     drains: Annotated[tuple[Drain, ...], Field(max_length=MOST_DRAINS)] = ()
     tile: Name | None = Field(default=None, description="May be left out with a single tile.")
     joint: Joint
-    bond: Annotated[Bond, _word("kind")] = Bond()
+    bond: Annotated[Bond, _OrWord("kind", BondKind)] = Bond()
     start: Start | None = None
 
     @model_validator(mode="after")

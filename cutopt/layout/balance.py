@@ -48,9 +48,10 @@ def end_sizes(laid: LaidSurface) -> dict[str, list[int]]:
     field = box_of(laid.field)
     ends: dict[str, list[int]] = {"left": [], "right": [], "bottom": [], "top": []}
     whole = laid.whole
+    right, top = whole.x + whole.width == field.right, whole.y + whole.height == field.top
+    at_an_end = (whole.x == field.x) | (whole.y == field.y) | right | top
     boxes = [box_of(piece.shape.outer) for piece in laid.cut]
-    columns = (column.tolist() for column in (whole.x, whole.y, whole.width, whole.height))
-    boxes += map(Rect, *columns)
+    boxes += [Rect(*row[:4]) for row in whole.take(at_an_end).rows()]
     for box in boxes:
         if box.x == field.x:
             ends["left"].append(box.width)

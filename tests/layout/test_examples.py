@@ -1,7 +1,9 @@
 """The example jobs of the documentation: read, taken off, checked, in both unit systems."""
 
+import json
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from cutopt.documents import Job
@@ -26,6 +28,15 @@ def test_example_is_taken_off_without_a_fault(path: Path) -> None:
     assert check_take_off(job, result) == ()
     assert all(finding.source and finding.rule and finding.value for finding in result.findings)
     assert Job.read(job.text()) == job
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_example_keeps_to_the_schema_and_a_misspelt_one_does_not(path: Path) -> None:
+    reader = jsonschema.Draft202012Validator(Job.model_json_schema())
+    data = json.loads(path.read_text("utf-8"))
+    reader.validate(data)
+    data["rooms"][0]["surfaces"][0]["edges"]["all"] = "a corner"
+    assert not reader.is_valid(data)
 
 
 @pytest.mark.parametrize("name", ["bathroom-wall", "hall-floor", "kitchen-splashback"])
