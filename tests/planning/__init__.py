@@ -1,0 +1,1 @@
+"""Tests of what lies between a request and the solver, and between its answer and the plan."""
