@@ -58,10 +58,11 @@ def test_the_four_corners_of_a_rectangle() -> None:
     }
 
 
-def test_rectangles_that_touch_do_not_overlap() -> None:
-    assert not overlap(Rect(0, 0, 5, 5), Rect(5, 0, 5, 5))
-    assert not overlap(Rect(0, 0, 5, 5), Rect(0, 5, 5, 5))
-    assert overlap(Rect(0, 0, 5, 5), Rect(4, 4, 5, 5))
+@pytest.mark.parametrize("step", [(5, 0), (0, 5), (-5, 0), (0, -5)])
+def test_rectangles_that_touch_do_not_overlap(step: Point) -> None:
+    still = Rect(0, 0, 5, 5)
+    assert not overlap(still, Rect(*step, 5, 5))
+    assert overlap(still, Rect(step[0] * 4 // 5, step[1] * 4 // 5, 5, 5))
 
 
 def test_sides_turn_anticlockwise() -> None:

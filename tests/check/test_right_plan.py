@@ -191,6 +191,27 @@ def test_full_tiles_are_placed_at_most_as_often_as_they_are_wanted() -> None:
     assert places(twice, fitting) == ["/cut_tiles/3/placements/0/piece"]
 
 
+def test_counts_run_over_all_cut_tiles() -> None:
+    right = plan()
+    last, first = right["cut_tiles"][3], right["cut_tiles"][2]
+    full = {"id": "full too", "width": 600, "height": 300, "quantity": 4}
+    wanted = changed(request(), pieces=[*request()["pieces"], full])
+    wanted = changed(wanted, **{"offcuts/1/quantity": 3})
+    tiles = [*right["cut_tiles"], {**last, "number": 5}, {**last, "number": 6}]
+    sums = {"full_tiles": 4, "tiles_needed": 7, "lower_bound": 7, "pieces": 15, "cost": 29.4}
+    sums |= {"offcuts_used": 4, "counted_naively": 15}
+    made = changed(right, cut_tiles=tiles, **{f"totals/0/{name}": sums[name] for name in sums})
+    assert places(wanted, made) == []
+    again = [*tiles, {**last, "number": 7}, {**first, "number": 8}]
+    found = places(wanted, changed(made, cut_tiles=again))
+    assert found[:4] == [
+        "/cut_tiles/6/stock",
+        "/cut_tiles/7/stock",
+        "/cut_tiles/6/placements/0/piece",
+        "/cut_tiles/7/placements/0/piece",
+    ]
+
+
 def test_a_full_tile_may_be_placed_alone_on_a_new_tile() -> None:
     new = changed(plan(), **{"cut_tiles/3/stock": "new"})
     new = changed(new, **{"totals/0/offcuts_used": 1, "totals/0/cut_tiles": 4})
@@ -220,6 +241,32 @@ def test_a_notch_in_a_part_that_becomes_no_piece_is_refused() -> None:
     into_piece = [*cuts, {**notch, "part": 1, "makes": [2, 3]}]
     wrong = changed(plan(), **{"cut_tiles/2/cuts": into_piece, "cut_tiles/2/placements/0/part": 2})
     assert "/cut_tiles/2/cuts/1" in places(request(), wrong)
+
+
+@pytest.mark.parametrize("at", [252, 250.000125])
+def test_a_blade_that_begins_at_or_before_the_side_leaves_nothing_there(at: float) -> None:
+    # Part 2 begins at 252.
+    wrong = changed(
+        plan(), **{"cut_tiles/0/cuts/1": {**plan()["cut_tiles"][0]["cuts"][1], "at": at}}
+    )
+    assert not [place for place in places(request(), wrong) if "/cuts" in place[12:]]
+    wrong = changed(wrong, **{"cut_tiles/0/cuts/1/makes": [9, 3]})
+    assert places(request(), wrong) == ["/cut_tiles/0/cuts/1/makes/0"]
+
+
+def test_a_fault_names_what_was_found() -> None:
+    wrong = changed(plan(), **{"cut_tiles/0/cuts/0/at": ..., "cut_tiles/1/cuts/1/at": 3})
+    wrong = changed(wrong, **{"cut_tiles/2/factory_edges": ["left", "right"]})
+    assert rules(request(), wrong) == [
+        "/cut_tiles/0/cuts/0/at: nothing: a vertical cut has this field",
+        "/cut_tiles/1/cuts/1/at: given: a notch cut has no such field",
+        "/cut_tiles/2/factory_edges: left, right: "
+        "the factory edges of this stock are left, top, bottom",
+    ]
+    wrong = changed(plan(), **{"cut_tiles/0/leftovers/0/factory_edges": ["left", "top"]})
+    assert rules(request(), wrong) == [
+        "/cut_tiles/0/leftovers/0/factory_edges: left, top: its factory edges are right, top"
+    ]
 
 
 def test_a_part_with_a_notch_is_not_parted_again() -> None:

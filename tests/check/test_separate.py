@@ -39,6 +39,23 @@ def test_the_same_upwards(y: float, height: float, found: list[str]) -> None:
     assert places(*one_tile(boxes)) == found
 
 
+@pytest.mark.parametrize("gap", [2, 2 - LEAST])
+@pytest.mark.parametrize("width", [40, 290])
+@pytest.mark.parametrize("shift", [-1, 0, 1])
+@pytest.mark.parametrize("axis", [0, 1])
+def test_the_kerf_counts_whichever_way_pieces_lie(
+    gap: float, width: float, shift: float, axis: int
+) -> None:
+    """Long and short sides next to each other, either piece a little ahead."""
+    first, second = (10.0, 10.0), (10.0 + 100 + gap, 10.0 + shift)
+    size = (100.0, width)
+    boxes = {"a": (*first, *size), "b": (*second, *size)}
+    if axis:
+        boxes = {name: (y, x, high, wide) for name, (x, y, wide, high) in boxes.items()}
+    found = places(*one_tile(boxes, height=600))
+    assert found == ([] if gap == 2 else ["/cut_tiles/0/placements/1"])
+
+
 def test_without_kerf_pieces_may_touch() -> None:
     boxes = {"a": (0.0, 0.0, 300.0, 300.0), "b": (300.0, 0.0, 300.0, 300.0)}
     assert places(*one_tile(boxes, kerf=0)) == []
@@ -85,6 +102,14 @@ def test_a_pinwheel_beside_another_piece_is_named_alone() -> None:
 def test_a_pinwheel_with_a_piece_less_is_parted_when_its_rim_is_broken(missing: str) -> None:
     boxes = {name: box for name, box in PINWHEEL.items() if name != missing}
     assert bool(places(*one_tile(boxes))) is (missing == "middle")
+
+
+def test_a_gap_narrower_than_the_kerf_lets_no_blade_through() -> None:
+    """Any two lie 2 mm apart; all that the line at 100 lacks is a millimetre beside north."""
+    narrow = {**PINWHEEL, "north": (101.0, 202.0, 99.0, 98.0)}
+    assert len(rules(*one_tile(narrow))) == 1
+    wide = {**PINWHEEL, "north": (102.0, 202.0, 98.0, 98.0)}
+    assert rules(*one_tile(wide)) == []
 
 
 def test_a_spiral_is_parted_piece_by_piece() -> None:
@@ -159,6 +184,24 @@ def test_a_piece_may_lie_in_the_empty_corner_of_another(
     boxes = {"l": (0.0, 0.0, 400.0, 300.0), "inner": inner}
     found = places(*one_tile(boxes, outlines={"l": L_SHAPE}))
     assert found == ([] if fits else ["/cut_tiles/0/placements/1"])
+
+
+@pytest.mark.parametrize("inner", [(9, 152, 150, 148), (10, 153, 150, 148)])
+def test_a_piece_in_a_corner_stays_within_the_box(inner: tuple[float, float, float, float]) -> None:
+    boxes = {"l": (10.0, 0.0, 400.0, 300.0), "inner": inner}
+    found = places(*one_tile(boxes, height=400, outlines={"l": L_SHAPE}))
+    assert found == ["/cut_tiles/0/placements/1"]
+    boxes["inner"] = (10, 152, 150, 148)
+    assert places(*one_tile(boxes, height=400, outlines={"l": L_SHAPE})) == []
+    # The same upside down: the empty corner lies at the lower right.
+    upside_down = [[400 - x, 300 - y] for x, y in L_SHAPE]
+    x, y, width, height = inner
+    boxes = {
+        "l": (90.0, 100.0, 400.0, 300.0),
+        "inner": (500 - x - width, 400 - y - height, 150, 148),
+    }
+    found = places(*one_tile(boxes, height=400, outlines={"l": upside_down}))
+    assert found == ["/cut_tiles/0/placements/1"]
 
 
 def test_pieces_in_one_corner_are_parted_by_straight_cuts_too() -> None:
