@@ -1,0 +1,3 @@
+"""The command `cutopt`: files in, files out, and an exit status that can be relied on."""
+
+from cutopt.command.entry import main as main

@@ -1,0 +1,46 @@
+"""`cutopt check`: replay a plan against its request, without any code of the solver."""
+
+import argparse
+
+from cutopt.check import check_plan
+from cutopt.command.files import name_of, read_json
+from cutopt.command.options import Commands
+from cutopt.command.refused import DONE, Refused, about, lines_of
+from cutopt.command.terminal import say
+from cutopt.documents import Plan
+from cutopt.formats import request_of
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "check",
+        help="check a plan against its request",
+        description="Replays a plan cut by cut and says what is wrong with it. The code "
+        "shares nothing with the one that made the plan.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("request", metavar="REQUEST.json", help="the request; - for standard input")
+    parser.add_argument("plan", metavar="PLAN.json", help="its plan; - for standard input")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check the plan that the options name."""
+    if options.request == options.plan == "-":
+        raise Refused(["standard input: the request and the plan cannot both be read from it"])
+    wanted, made = read_json(options.request), read_json(options.plan)
+    with about(name_of(options.request)):
+        request = request_of(wanted)
+    with about(name_of(options.plan)):
+        plan = Plan.of(made)
+    if faults := check_plan(request, plan):
+        raise Refused(lines_of(name_of(options.plan), faults))
+    say(f"{_verdict(plan)}\n")
+    return DONE
+
+
+def _verdict(plan: Plan) -> str:
+    tiles = sum(total.tiles_needed for total in plan.totals)
+    pieces = sum(total.pieces for total in plan.totals)
+    return f"The plan is right: {pieces} pieces from {tiles} new tiles, every cut replayed."

@@ -1,0 +1,54 @@
+"""`cutopt takeoff`: from measured surfaces to the request."""
+
+import argparse
+from collections.abc import Iterable
+
+from cutopt.command.files import check_outputs, name_of, read_json, write
+from cutopt.command.options import Commands
+from cutopt.command.refused import DONE, about
+from cutopt.command.terminal import emit, say, tell
+from cutopt.formats import job_taken_off
+from cutopt.layout import Finding, LaidSurface
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "takeoff",
+        help="turn the measured surfaces of a job into a request",
+        description="Lays the tiles of a job on its measured surfaces and writes down every "
+        "piece that this takes. Without --out the request goes to standard output.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("file", metavar="JOB.json", help="the job; - reads standard input")
+    parser.add_argument("--out", metavar="REQUEST.json", help="write the request to this file")
+    parser.add_argument("--quiet", action="store_true", help="no findings on standard error")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Take off the job that the options name."""
+    if options.out is not None:
+        check_outputs([options.out], [options.file])
+    data = read_json(options.file)
+    with about(name_of(options.file)):
+        found = job_taken_off(data)
+    if not options.quiet:
+        tell_findings(name_of(options.file), found.findings)
+    if options.out is None:
+        emit(found.request.text())
+    else:
+        write(options.out, found.request.text())
+        say("".join(f"{_sentence(surface)}\n" for surface in found.surfaces))
+    return DONE
+
+
+def tell_findings(file: str, findings: Iterable[Finding]) -> None:
+    """Say on standard error what to mind before the first cut."""
+    for found in findings:
+        tell(f"{file}: {found.place}: {found.level}: {found.value}: {found.rule} ({found.source})")
+
+
+def _sentence(surface: LaidSurface) -> str:
+    cut = sum(not piece.is_full for piece in surface.cut)
+    return f"{surface.mark}: {surface.full_tiles} full tiles, {cut} cut pieces ({surface.place})"
