@@ -1,0 +1,55 @@
+"""The service behind a real socket, and clients that speak real HTTP to it."""
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+
+import httpx2
+import pytest
+
+from api.app import create_app
+from api.serve import Server, listen
+from api.settings import Settings
+
+Serve = Callable[[Settings], httpx2.Client]
+
+
+@contextmanager
+def served(settings: Settings, ready: bool = True) -> Iterator[httpx2.Client]:
+    """Run the service in a thread on a free loopback port; yield a client, once it is ready."""
+    with listen(settings.listen_host, 0) as listener:
+        server = Server(create_app(settings))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
+        thread.start()
+        port = listener.getsockname()[1]
+        try:
+            with httpx2.Client(base_url=f"http://127.0.0.1:{port}", timeout=60) as client:
+                if ready:
+                    _wait_until_ready(client)
+                yield client
+        finally:
+            server.should_exit = True
+            thread.join(30)
+    assert not thread.is_alive()
+
+
+def _wait_until_ready(client: httpx2.Client) -> None:
+    until = time.monotonic() + 30
+    while client.get("/readyz").status_code != 200:
+        assert time.monotonic() < until, client.get("/readyz").text
+        time.sleep(0.02)
+
+
+@pytest.fixture(scope="session")
+def client() -> Iterator[httpx2.Client]:
+    """Return a client of a service with its embedded defaults."""
+    with served(Settings()) as found:
+        yield found
+
+
+@pytest.fixture
+def serve() -> Iterator[Serve]:
+    """Return a function that starts a service with other settings."""
+    with ExitStack() as stack:
+        yield lambda settings: stack.enter_context(served(settings))
