@@ -1,0 +1,69 @@
+"""The cut list: a table with one row for each piece on each cut tile, as CSV (RFC 4180)."""
+
+import csv
+import io
+from collections.abc import Iterator
+
+from cutopt.documents import CutTile, Piece, Placement, Plan, Request
+from cutopt.reports.shapes import remarks_of, shape_of
+from cutopt.reports.words import NO_BREAK, plain
+from cutopt.units import Units, to_json
+
+COLUMNS = (
+    "cut tile",
+    "times",
+    "tile",
+    "stock",
+    "piece",
+    "width",
+    "height",
+    "units",
+    "turn",
+    "factory edges",
+    "remarks",
+)
+#: A cell that begins so is a formula to some spreadsheet, or looks like one that was guarded.
+_STEERS = tuple("=+-@'＝＋－＠")  # noqa: RUF001 - the wide ones count as well
+GUARD = "'"
+
+
+def write_cut_list(request: Request, plan: Plan) -> str:
+    """Return the cut list of a plan that has passed the check.
+
+    Sizes, factory edges and remarks are those of the piece as it hangs; `turn` says how it
+    lies on the tile. Lengths are decimals without loss, in the units that the row names: the
+    document's, or mm where these would need rounding. Text that a spreadsheet could take for
+    a formula, or that begins with an apostrophe, begins with one more apostrophe.
+    """
+    pieces = {piece.id: piece for piece in request.pieces}
+    table = io.StringIO(newline="")
+    rows = csv.writer(table, lineterminator="\r\n")
+    rows.writerow(COLUMNS)
+    for cut_tile in plan.cut_tiles:
+        for placement in cut_tile.placements:
+            rows.writerow(_row(cut_tile, placement, pieces[placement.piece], plan.units))
+    return table.getvalue()
+
+
+def _row(
+    cut_tile: CutTile, placement: Placement, piece: Piece, units: Units
+) -> Iterator[str | int | float]:
+    yield cut_tile.number
+    yield cut_tile.count
+    yield from map(_guarded, (cut_tile.tile, cut_tile.stock, piece.id))
+    yield from _size(piece, units)
+    yield placement.turn
+    yield " ".join(piece.factory_edges)
+    yield "; ".join(remarks_of(shape_of(piece), units, "x")).replace(NO_BREAK, " ")
+
+
+def _size(piece: Piece, units: Units) -> tuple[int | float | str, int | float | str, Units]:
+    width, height = to_json(piece.width, units), to_json(piece.height, units)
+    if isinstance(width, str) or isinstance(height, str):
+        return to_json(piece.width, "mm"), to_json(piece.height, "mm"), "mm"
+    return width, height, units
+
+
+def _guarded(text: str) -> str:
+    text = plain(text)
+    return GUARD + text if text.lstrip().startswith(_STEERS) else text

@@ -1,0 +1,106 @@
+"""The summary: what to buy, what is proven, what to mind; plain text for a terminal."""
+
+from collections.abc import Iterator
+from itertools import chain
+
+from cutopt.documents import Plan, Request, Tile, Total
+from cutopt.reports.cautions import CAUTIONS, NO_RESERVE
+from cutopt.reports.words import NO_BREAK, columns_of, counted, money, plain, size_text, wrapped
+
+WIDTH = 80
+_MARGIN = 12
+
+_ENDED = {
+    "time": "the search ended when its time was up; more time may find fewer or prove more",
+    "cancelled": "the search was cancelled; letting it run may find fewer or prove more",
+}
+
+
+def write_summary(request: Request, plan: Plan) -> str:
+    """Return the summary of a plan that has passed the check, at most 80 columns wide."""
+    tiles = {tile.id: tile for tile in request.tiles}
+    title = plan.title or request.title
+    blocks = [
+        list(_filled(plain(f"Cut plan: {title}" if title else "Cut plan"))),
+        *(list(_about(tiles[total.tile], total, plan)) for total in plan.totals),
+        list(_all_tiles(plan)) if len(plan.totals) > 1 else [],
+        list(_filled(NO_RESERVE)),
+        list(chain.from_iterable(_filled(plain(note), "Note: ") for note in plan.notes)),
+        ["Mind", *chain.from_iterable(_filled(caution.full, "- ") for caution in CAUTIONS)],
+    ]
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _about(tile: Tile, total: Total, plan: Plan) -> Iterator[str]:
+    yield from _filled(
+        f"Tile {plain(tile.id)}, {size_text(tile.width, tile.height, plan.units, 'x')} {plan.units}"
+    )
+    yield from _item("buy", _buy(total))
+    if total.boxes is not None and tile.per_box is not None:
+        yield from _item("boxes", _boxes(total.boxes, tile.per_box, total.tiles_needed))
+    if total.cost is not None:
+        yield from _item("cost", f"{money(total.cost)} for {_tiles(total.tiles_needed)}")
+    yield from _item("proof", _proof(total))
+    if not total.proven_minimal and plan.stopped in _ENDED:
+        yield from _item("", _ENDED[plan.stopped])
+    yield from _item("saved", _saved(total))
+    if total.offcuts_used:
+        yield from _item("shelf", f"{counted(total.offcuts_used, 'offcut')} used, nothing to buy")
+    yield from _item("work", _work(total, plan))
+
+
+def _item(name: str, text: str) -> Iterator[str]:
+    return _filled(text, f"  {name}".ljust(_MARGIN))
+
+
+def _filled(text: str, start: str = "") -> Iterator[str]:
+    """Yield a text in lines that fit, the second and later ones indented below the first."""
+    for number, line in enumerate(wrapped(text, WIDTH - len(start), columns_of)):
+        yield (start if number == 0 else " " * len(start)) + line.replace(NO_BREAK, " ")
+
+
+def _tiles(number: int) -> str:
+    return counted(number, "tile")
+
+
+def _buy(total: Total) -> str:
+    parts = []
+    if total.full_tiles:
+        parts.append(f"{total.full_tiles:,} laid whole")
+    if total.cut_tiles:
+        parts.append(f"{total.cut_tiles:,} cut")
+    return _tiles(total.tiles_needed) + (f": {', '.join(parts)}" if parts else "")
+
+
+def _boxes(boxes: int, per_box: int, needed: int) -> str:
+    text = f"{counted(boxes, 'box', 'boxes')} of {per_box:,}"
+    spare = boxes * per_box - needed
+    return f"{text}, which leaves {_tiles(spare)} over" if spare else f"{text}, used up exactly"
+
+
+def _proof(total: Total) -> str:
+    if total.proven_minimal:
+        return "proven: no plan under these rules needs fewer"
+    gap = total.tiles_needed - total.lower_bound
+    return f"not proven: at least {_tiles(total.lower_bound)}, a gap of {gap:,}"
+
+
+def _saved(total: Total) -> str:
+    saved = total.counted_naively - total.tiles_needed
+    naive = f"a new tile for every cut piece would take {total.counted_naively:,}"
+    return f"{_tiles(saved)}; {naive}" if saved else f"nothing; {naive} as well"
+
+
+def _work(total: Total, plan: Plan) -> str:
+    mine = [cut_tile for cut_tile in plan.cut_tiles if cut_tile.tile == total.tile]
+    text = f"{counted(total.cuts, 'cut')} for {counted(total.cut_pieces, 'cut piece')}"
+    kept = sum(cut_tile.count * len(cut_tile.leftovers) for cut_tile in mine)
+    return f"{text}; {counted(kept, 'leftover')} large enough to keep" if kept else text
+
+
+def _all_tiles(plan: Plan) -> Iterator[str]:
+    yield "All tiles together"
+    yield from _item("buy", _tiles(sum(total.tiles_needed for total in plan.totals)))
+    costs = [total.cost for total in plan.totals if total.cost is not None]
+    if len(costs) == len(plan.totals):
+        yield from _item("cost", money(sum(costs[1:], costs[0])))
