@@ -9,7 +9,7 @@ wishes only those survive that no other undercuts in both width and height.
 Blocks with m pieces come from blocks with fewer, for all of them at once in numpy.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -95,11 +95,14 @@ class Blocks:
     levels: list[Level] = field(default_factory=list)
     leaves: list[Leaf] = field(default_factory=list)
 
-    def grow(self) -> "Blocks":
-        """List all blocks, level by level, until none has more pieces."""
+    def grow(self, goes_on: Callable[[], bool]) -> "Blocks":
+        """List all blocks, level by level, until none has more pieces or it is told to stop."""
         self.levels.append(self._leaf_level())
         total = len(self.levels[0])
         while len(self.levels[-1]) and total <= self.caps.blocks:
+            if not goes_on():
+                self.complete = False
+                break
             parts = [*self._joined(), *self._hosted(), *self._nested()]
             if not parts:
                 break

@@ -117,6 +117,13 @@ def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int
     return max(0, -(-(wanted - given) // most_worth[0]))
 
 
+def bound_by_area(problem: Problem) -> int:
+    """Return the fewest new sheets by area alone, kerf left out."""
+    wanted = sum(kind.demand * kind.stands[0].doubled_area for kind in problem.kinds)
+    wanted -= sum(2 * sheet.width * sheet.height * (sheet.limit or 0) for sheet in problem.sheets)
+    return max(0, -(-wanted // (2 * problem.new.width * problem.new.height)))
+
+
 class Columns:
     """The covering model over some patterns, in the form that MathOpt reads at once."""
 

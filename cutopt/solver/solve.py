@@ -15,7 +15,7 @@ import numpy as np
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
-from cutopt.solver.master import Columns, Prices, Watch, bound_by
+from cutopt.solver.master import Columns, Prices, Watch, bound_by, bound_by_area
 from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, list_patterns
 from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits, worth_by_area
@@ -83,6 +83,7 @@ class _Search:
     def start(self) -> None:
         """Make the first plan."""
         self.best = first_plan(self.problem, self.problem.demands)
+        self.bound = bound_by_area(self.problem)
         self._goes_on("first plan")
 
     def list_patterns(self, caps: Caps) -> bool:
@@ -94,7 +95,9 @@ class _Search:
         ]
         self.blocks, self.patterns = [], []
         for number, sheet in enumerate(self.problem.sheets):
-            blocks = Blocks(self.problem, sheet, self.nests[number], caps).grow()
+            blocks = Blocks(self.problem, sheet, self.nests[number], caps).grow(
+                lambda: self._goes_on("listing patterns")
+            )
             self.blocks.append(blocks)
             if blocks.complete and sum(map(len, blocks.levels)) <= 4 * MOST_COLUMNS:
                 listing = list_patterns(self.problem, number, blocks)
@@ -119,12 +122,12 @@ class _Search:
 
     def round(self) -> None:
         """Round the relaxation down and plan the rest largest first."""
-        if self._proven or not self.prices or not self._goes_on("rounding"):
+        if self._proven or not self.prices:
             return
-        columns = list(self.columns.values())
-        amounts = [int(amount + 1e-6) for amount in self.prices.amounts[: len(columns)]]
-        cuttings = _cuttings(columns, amounts)
-        cuttings = without_extras(self.problem, cuttings)
+        self._goes_on("rounding")
+        amounts = [int(amount + 1e-6) for amount in self.prices.amounts]
+        columns = list(self.columns.values())[: len(amounts)]
+        cuttings = without_extras(self.problem, _cuttings(columns, amounts))
         made = made_by(cuttings)
         rest = tuple(wanted - made[kind] for kind, wanted in enumerate(self.problem.demands))
         left = tuple(
