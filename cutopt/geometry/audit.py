@@ -109,6 +109,34 @@ def concatenated(column: NDArray[Any], more: Sequence[float]) -> Any:
     return np.concatenate([column, np.array(more, column.dtype)])
 
 
+def differences(
+    claimed: tuple[Numbers, Areas], listed: tuple[Numbers, Areas]
+) -> list[tuple[tuple[int, int, int], float, float]]:
+    """Return the cells whose claimed and listed areas differ: number, claimed, listed.
+
+    A cell that only one side knows has no area on the other.
+    """
+    numbers = np.concatenate([claimed[0], listed[0]])
+    least = numbers.min(axis=0)
+    spans = numbers.max(axis=0) - least + 1
+    codes = ((numbers - least) @ [spans[1] * spans[2], spans[2], 1]).astype(np.int64)
+    _, first, cell = np.unique(codes, return_index=True, return_inverse=True)
+    begin = len(claimed[0])
+    here = np.bincount(cell[:begin], claimed[1], len(first))
+    there = np.bincount(cell[begin:], listed[1], len(first))
+    apart = np.flatnonzero(np.abs(here - there) > 1)
+    return [
+        ((number[0], number[1], number[2]), here[at], there[at])
+        for at, number in zip(apart.tolist(), numbers[first[apart]].tolist(), strict=True)
+    ]
+
+
+def repeated(course: Numbers, position: Numbers) -> int:
+    """Return how many pairs of course and position stand there more than once."""
+    pairs = np.stack([course, position], 1)
+    return len(pairs) - len(np.unique(pairs, axis=0)) if len(pairs) else 0
+
+
 def rounded(column: Areas) -> list[int]:
     """Return the nearest whole numbers."""
     whole: list[int] = np.rint(column).astype(np.int64).tolist()

@@ -70,6 +70,12 @@ class Lattice:
         y = self.origin[1] + my + step * self.along[1] + course * self.across[1]
         return (x, y + shift) if upright else (x + shift, y)
 
+    def box(self, number: tuple[int, int, int]) -> tuple[int, int, int, int]:
+        """Return the box of one cell."""
+        member, course, step = number
+        x, y = self._place(member, np.array([course]), np.array([step]))
+        return int(x[0]), int(y[0]), *self.members[member][2:4]
+
     def cells(self, bounds: tuple[float, float, float, float]) -> tuple[Numbers, Any]:
         """Return the numbers and the boxes (x, y, width, height) of all cells in a box."""
         left, bottom, right, top = bounds

@@ -14,7 +14,16 @@ from itertools import combinations
 import cutopt.layout.expected as job_says
 from cutopt.documents import Job, JobTile, Side, Surface
 from cutopt.errors import Fault
-from cutopt.geometry.audit import Areas, Field, Numbers, concatenated, rounded, shared_area
+from cutopt.geometry.audit import (
+    Areas,
+    Field,
+    Numbers,
+    concatenated,
+    differences,
+    repeated,
+    rounded,
+    shared_area,
+)
 from cutopt.geometry.lattice import Lattice
 from cutopt.layout.check_request import faults_of_request
 from cutopt.layout.model import Gap, LaidPiece, LaidSurface, TakeOff
@@ -118,9 +127,16 @@ def _least_stagger(shifts: dict[int, int], pitch: int) -> int:
 
 def _faults_of_shapes(laid: LaidSurface) -> Iterator[Fault]:
     """Labels are unique, shapes lie in their cells, and parts of one cell do not overlap."""
-    labels = Counter(piece.label for piece in laid.pieces())
-    for label in [label for label, count in labels.items() if count > 1]:
-        yield Fault(laid.place, label, "each label stands for one piece")
+    cells = {(piece.course, piece.position): piece for piece in laid.cut}
+    courses = concatenated(laid.whole.course, [course for course, _ in cells])
+    positions = concatenated(laid.whole.position, [position for _, position in cells])
+    labels = Counter(piece.label for piece in laid.cut)
+    twice = repeated(courses, positions) + labels.total() - len(labels)
+    if twice:
+        yield Fault(laid.place, f"{twice} labels", "each label stands for one piece")
+    for cut in laid.cut:
+        if not cut.label.startswith(f"{laid.mark}{cut.course}.{cut.position}"):
+            yield Fault(laid.place, cut.label, "a label names surface, course and position")
     in_cell: dict[Rect, list[LaidPiece | Gap]] = defaultdict(list)
     shapes: list[LaidPiece | Gap] = [*laid.cut, *laid.gaps]
     for piece in shapes:
@@ -143,19 +159,14 @@ def _faults_of_cells(
     if len(off) and off.max() > ROUNDING:
         yield Fault(laid.place, f"{(off > ROUNDING).sum()} cells", "cells lie on the bond")
         return
-    claimed: dict[tuple[int, ...], float] = defaultdict(float)
-    for number, area in zip(map(tuple, numbers.tolist()), claims.area.tolist(), strict=True):
-        claimed[number] += area
     listed, boxes = lattice.cells(field.bounds)
     areas = field.areas_in(*boxes.T)
-    for number, area, box in zip(map(tuple, listed.tolist()), areas.tolist(), boxes, strict=True):
-        found = claimed.pop(number, 0.0)
-        if abs(found - area) > 1 and abs(found - area) > _allowed(surface, box):
-            value = f"{found / SQUARE_MM:.2f} mm2 instead of {area / SQUARE_MM:.2f} mm2"
-            x, y = (int(n) // MM for n in box[:2])
+    for number, found, left in differences((numbers, claims.area), (listed, areas)):
+        box = lattice.box(number)
+        if abs(found - left) > _allowed(surface, box):
+            value = f"{found / SQUARE_MM:.2f} mm2 instead of {left / SQUARE_MM:.2f} mm2"
+            x, y = (side // MM for side in box[:2])
             yield Fault(laid.place, value, f"the cell at {x}, {y} mm holds what is left of it")
-    if claimed:
-        yield Fault(laid.place, f"{len(claimed)} cells", "cells lie on the surface, each once")
     outside = field.areas_outside([(p.shape.outer, p.shape.holes) for p in laid.cut])
     for piece, area in zip(laid.cut, outside, strict=True):
         drilled = sum(math.pi * diameter**2 / 4 for _, diameter in piece.rounds)

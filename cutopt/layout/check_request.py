@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from cutopt.documents import Job, Piece
 from cutopt.errors import Fault
-from cutopt.layout.model import LaidPiece, TakeOff
+from cutopt.layout.model import LaidPiece, LaidSurface, TakeOff
 from cutopt.plane import Point, doubled_area
 
 
@@ -16,25 +16,47 @@ def faults_of_request(job: Job, take_off: TakeOff) -> Iterator[Fault]:
     laid: Counter[str] = Counter()
     for surface in take_off.surfaces:
         size = next((t.width, t.height) for t in job.tiles if t.id == surface.tile)
-        for piece in surface.pieces():
+        if len(surface.whole):
+            laid[surface.full_entry] += len(surface.whole)
+            yield from _faults_of_full(asked.get(surface.full_entry), surface, size)
+        for piece in surface.cut:
             laid[piece.entry] += 1
-            entry = asked.get(piece.entry)
-            if entry is None:
-                yield Fault("/pieces", piece.label, "each laid piece has an entry in the request")
-            elif entry.tile != surface.tile:
-                yield Fault("/pieces", piece.label, "a piece is of the tile of its surface")
-            elif piece.is_full:
-                if (entry.width, entry.height) != size or not entry.is_plain:
-                    yield Fault("/pieces", piece.entry, "a full tile is as large as its tile")
-            elif _drawn(entry) != _laid(piece):
-                yield Fault("/pieces", piece.label, "the request asks for the piece as it lies")
-            elif entry.factory_edges != piece.factory_edges:
-                yield Fault("/pieces", piece.label, "the request asks for its factory edges")
+            yield from _faults_of_entry(asked.get(piece.entry), piece, surface, size)
     wanted = {piece.id: piece.quantity for piece in request.pieces}
     if wanted != dict(laid):
         yield Fault("/pieces", f"{sum(wanted.values())} pieces", f"{laid.total()} pieces are laid")
     if request.offcuts != job.offcuts or request.saw.kerf != job.saw.kerf:
         yield Fault("", "saw and shelf", "the request has the saw and the offcuts of the job")
+
+
+def _faults_of_full(
+    entry: Piece | None, surface: LaidSurface, size: tuple[int, int]
+) -> Iterator[Fault]:
+    lies = surface.whole.turn == 0
+    wide, high = (side * lies + other * ~lies for side, other in (size, size[::-1]))
+    if (surface.whole.width != wide).any() or (surface.whole.height != high).any():
+        yield Fault(surface.place, surface.full_entry, "whole cells are as large as the tile")
+    if entry is None or entry.tile != surface.tile or not _is_tile(entry, size):
+        yield Fault("/pieces", surface.full_entry, "a full tile is as large as its tile")
+
+
+def _faults_of_entry(
+    entry: Piece | None, piece: LaidPiece, surface: LaidSurface, size: tuple[int, int]
+) -> Iterator[Fault]:
+    if entry is None:
+        yield Fault("/pieces", piece.label, "each laid piece has an entry in the request")
+    elif entry.tile != surface.tile:
+        yield Fault("/pieces", piece.label, "a piece is of the tile of its surface")
+    elif piece.is_full and not _is_tile(entry, size):
+        yield Fault("/pieces", piece.label, "a full tile is as large as its tile")
+    elif _drawn(entry) != _laid(piece):
+        yield Fault("/pieces", piece.label, "the request asks for the piece as it lies")
+    elif entry.factory_edges != piece.factory_edges:
+        yield Fault("/pieces", piece.label, "the request asks for its factory edges")
+
+
+def _is_tile(entry: Piece, size: tuple[int, int]) -> bool:
+    return (entry.width, entry.height) == size and entry.is_plain
 
 
 Drawn = tuple[frozenset[Point], frozenset[object], int]

@@ -84,7 +84,7 @@ def _place_in_tile(
         labels = tuple(piece.label for piece in touched)
         rule = "a hole lies within one tile rather than on a joint"
         value = f"{hole.kind} across {len(labels)} pieces"
-        yield Finding("hole on joint", place, labels, value, rule, sources.WORKMANSHIP)
+        yield Finding("hole on joint", place, labels, value, rule, sources.PENETRATIONS)
         return
     piece, room = min(inside, key=lambda item: item[1])
     if room < LEAST_WEB:

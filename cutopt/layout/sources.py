@@ -1,6 +1,7 @@
 """Where the rules of the trade were read. No standard itself was opened: all second-hand."""
 
 WORKMANSHIP = "ANSI A108.02, workmanship section 4.3 (read second-hand)"
+PENETRATIONS = "ANSI A108-1999, A-3.3, older wording (read second-hand)"
 MOVEMENT_JOINTS = "TCNA Handbook, EJ171 (read second-hand)"
 MODULARITY = "TCNA Handbook, system modularity (read second-hand)"
 SHOWER_FLOOR = "TCNA Handbook and ANSI A108.02, quoted by a contractors' association"

@@ -67,6 +67,20 @@ def test_every_piece_lies_in_its_cell(data: dict[str, Any]) -> None:
         assert cell.y <= min(ys) < max(ys) <= cell.top
 
 
+@many
+@given(jobs())
+def test_every_piece_can_be_cut_from_its_tile(data: dict[str, Any]) -> None:
+    """It is no larger, and two opposite factory edges only where it is as large."""
+    _, result = taken_off(data)
+    for piece in result.request.pieces:
+        tile = result.request.tile_of(piece)
+        sides = set(piece.factory_edges)
+        assert piece.width <= tile.width
+        assert piece.height <= tile.height
+        assert piece.width == tile.width or not {"left", "right"} <= sides
+        assert piece.height == tile.height or not {"bottom", "top"} <= sides
+
+
 @pytest.mark.parametrize("angle", [0, 45, 30])
 @pytest.mark.parametrize("kind", ["stack", "running", "herringbone", "basket weave"])
 def test_areas_add_up_to_a_square_millimetre(kind: str, angle: int) -> None:
@@ -175,3 +189,24 @@ def test_a_round_hole_takes_its_own_area() -> None:
     assert [piece.rounds[0][1] for piece in drilled] == [40 * MM]
     missing = drilled[0].cell.width * drilled[0].cell.height - drawn(drilled[0]).area
     assert missing == pytest.approx(math.pi * (20 * MM) ** 2, rel=1e-3)
+
+
+def test_check_refuses_labels_that_stand_twice_or_name_another_place() -> None:
+    read = job()
+    result = take_off(read)
+    laid = result.surfaces[0]
+    same = replace(laid.whole, position=laid.whole.position * 0 + 1)
+    rules = {fault.rule for fault in check_take_off(read, spoilt(result, whole=same))}
+    assert rules == {"each label stands for one piece"}
+    cut = (replace(laid.cut[0], label="A9.9"), *laid.cut[1:])
+    rules = {fault.rule for fault in check_take_off(read, spoilt(result, cut=cut))}
+    assert rules == {"a label names surface, course and position"}
+
+
+def test_check_refuses_whole_cells_of_another_size() -> None:
+    read = job()
+    result = take_off(read)
+    whole = result.surfaces[0].whole
+    wider = spoilt(result, whole=replace(whole, width=whole.width + 1))
+    rules = {fault.rule for fault in check_take_off(read, wider)}
+    assert "whole cells are as large as the tile" in rules
