@@ -3,6 +3,10 @@
 It knows neither documents nor surfaces: only whole numbers.
 """
 
+from cutopt.solver.bars import Bar as Bar
+from cutopt.solver.bars import BarSolution as BarSolution
+from cutopt.solver.bars import CutBar as CutBar
+from cutopt.solver.bars import cut_bars as cut_bars
 from cutopt.solver.nests import convex_hull as convex_hull
 from cutopt.solver.problem import ALL_SIDES as ALL_SIDES
 from cutopt.solver.problem import BOTTOM as BOTTOM

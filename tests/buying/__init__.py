@@ -1,0 +1,1 @@
+"""Tests of the order: reserve, boxes, bars, materials, plan of work."""
