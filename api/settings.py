@@ -5,9 +5,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Any, Self
 
-from cutopt.effort import LONGEST_SECONDS, read_seconds
+from cutopt.effort import LONGEST_SECONDS, USUAL_SECONDS, read_seconds
 from cutopt.errors import Fault, InvalidInput, shown
-from cutopt.pipeline import USUAL_SECONDS
 
 
 def _usable_cpus() -> int:

@@ -1,5 +1,7 @@
 """How much a search may take: the bounds that the command and the service share."""
 
+#: The search ends after so many seconds when nobody says otherwise.
+USUAL_SECONDS = 60.0
 LONGEST_SECONDS = 3600.0
 LARGEST_SEED = 2**31 - 1
 

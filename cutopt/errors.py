@@ -6,6 +6,7 @@ CutoptError
 └── BrokenPlan      our own plan failed the check  exit 1, HTTP 500
 """
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -53,9 +54,12 @@ class BrokenPlan(CutoptError):  # noqa: N818
 
 
 def shown(value: object, limit: int = 80) -> str:
-    """Return a value as short text for a fault."""
+    """Return a value as short text for a fault: a text in quotes, all else as JSON writes it."""
     try:
-        text = repr(value) if isinstance(value, str) else str(value)
+        if isinstance(value, str):
+            text = repr(value)
+        else:
+            text = json.dumps(value, ensure_ascii=False, default=str).strip('"')
     except ValueError:  # Python writes no whole number of more than 4,300 digits
         text = "a number of thousands of digits"
     return text if len(text) <= limit else f"{text[: limit - 1]}…"

@@ -2,12 +2,10 @@
 
 from cutopt.check import check_plan
 from cutopt.documents import Plan, Request
+from cutopt.effort import USUAL_SECONDS
 from cutopt.errors import BrokenPlan
 from cutopt.planning import plan_tiles
 from cutopt.stop import MaxSeconds, Stop
-
-#: The search ends after so many seconds when nobody says otherwise.
-USUAL_SECONDS = 60.0
 
 
 def plan(request: Request, stop: Stop | None = None, seed: int = 0) -> Plan:

@@ -100,7 +100,7 @@ def _size(at: str) -> list[Wrong]:
         Wrong(at, 250.0001, "250.0001", "multiple of 0.001 mm"),
         Wrong(at, "2 km", "2 km", "a length is"),
         Wrong(at, 2_000_000, "2000000", "at most 1 km"),
-        Wrong(at, True, "True", "a length is"),
+        Wrong(at, True, "true", "a length is"),
         Wrong(at, MISSING, "nothing", "required"),
     ]
 
@@ -125,7 +125,7 @@ def _sides(at: str) -> list[Wrong]:
     return [
         Wrong(f"{at}/0", "front", "front", "left"),
         Wrong(at, ["left", "left"], "left", "once"),
-        Wrong(at, "left", "left", "tuple"),
+        Wrong(at, "left", "left", "list"),
     ]
 
 
@@ -140,7 +140,7 @@ def _quantity(at: str) -> list[Wrong]:
 
 WRONG: list[Wrong] = [
     Wrong("/format", "cutopt.request/2", "cutopt.request/2", "cutopt.request/1"),
-    Wrong("/format", None, "None", "cutopt.request/1"),
+    Wrong("/format", None, "null", "cutopt.request/1"),
     Wrong("/title", 5, "5", "string"),
     Wrong("/title", "x" * 201, "xxx", "at most 200 characters"),
     Wrong("/units", "cm", "cm", "'mm' or 'in'"),
@@ -149,8 +149,8 @@ WRONG: list[Wrong] = [
     Wrong("/peices", [], "[]", "did you mean 'pieces'"),
     Wrong("/tiles", MISSING, "nothing", "required"),
     Wrong("/tiles", [], "[]", "at least 1 item"),
-    Wrong("/tiles", {}, "{}", "tuple"),
-    Wrong("/tiles/0", "field", "field", "dictionary"),
+    Wrong("/tiles", {}, "{}", "list"),
+    Wrong("/tiles/0", "field", "field", "object"),
     *_name("/tiles/0/id"),
     Wrong("/tiles/0/id", MISSING, "nothing", "required"),
     Wrong("/tiles/1", GOOD["tiles"][0], "field", "unique", place="/tiles/0/id"),
@@ -163,7 +163,7 @@ WRONG: list[Wrong] = [
     Wrong("/tiles/0/price", -1, "-1", "a price is"),
     Wrong("/tiles/0/price", "cheap", "cheap", "a price is"),
     Wrong("/tiles/0/thickness", 9, "9", "no field has this name"),
-    Wrong("/saw", 2, "2", "dictionary"),
+    Wrong("/saw", 2, "2", "object"),
     Wrong("/saw/kerf", -0.001, "-0.001", "zero or more"),
     Wrong("/saw/kerf", "thin", "thin", "a length is"),
     Wrong("/saw/kerf", 20.5, "20.5 mm", "at most 20 mm"),
@@ -185,7 +185,7 @@ WRONG: list[Wrong] = [
     Wrong("/pieces/0/outline", [[0, 0], [200, 0], [200, 300]], "3", "fills its box"),
     Wrong("/pieces/0/outline/0", [0], "nothing", "required", place="/pieces/0/outline/0/1"),
     *_place("/pieces/0/outline/0/1"),
-    Wrong("/pieces/0/holes", 3, "3", "tuple"),
+    Wrong("/pieces/0/holes", 3, "3", "list"),
     *_place("/pieces/0/holes/0/x"),
     *_place("/pieces/0/holes/0/y"),
     Wrong("/pieces/0/holes/0/x", MISSING, "35", "either x, y", place="/pieces/0/holes/0"),
@@ -193,7 +193,7 @@ WRONG: list[Wrong] = [
     Wrong("/pieces/0/holes/0/diameter", 0, "0", "more than zero"),
     Wrong("/pieces/0/holes/0/diameter", "wide", "wide", "a length is"),
     *_place("/pieces/0/holes/1/outline/0/1"),
-    Wrong("/offcuts", 1, "1", "tuple"),
+    Wrong("/offcuts", 1, "1", "list"),
     *_name("/offcuts/0/id"),
     Wrong("/offcuts/0/id", MISSING, "nothing", "required"),
     Wrong("/offcuts/1", GOOD["offcuts"][0], "left-over", "unique", place="/offcuts/0/id"),

@@ -10,7 +10,7 @@ from cutopt.command.takeoff import tell_findings
 from cutopt.command.terminal import emit, say, tell
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Plan, Request
-from cutopt.effort import read_seconds, read_seed
+from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import taken_off
 
 
@@ -32,8 +32,8 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--seconds",
         type=bounded(read_seconds),
-        default=pipeline.USUAL_SECONDS,
-        help=f"search at most so long (at most 3600; usually {pipeline.USUAL_SECONDS:g})",
+        default=USUAL_SECONDS,
+        help=f"search at most so long (at most 3600; usually {USUAL_SECONDS:g})",
     )
     parser.add_argument(
         "--seed",

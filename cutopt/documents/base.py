@@ -30,6 +30,8 @@ DEEPEST = 40
 #: Faults beyond this many are counted, not listed.
 MOST_FAULTS = 50
 
+# A sender knows JSON, not Python.
+_WORDS = {"tuple": "list", "a valid dictionary": "an object", "dictionary": "object"}
 _TOO_DEEP = Fault("", "the text", f"a document nests at most {DEEPEST} deep")
 
 # Outside a document, in Python, a whole number is a length as cutopt holds it.
@@ -252,7 +254,9 @@ def _rule(error: ErrorDetails, model: type[BaseModel]) -> str:
         name = str(error["loc"][-1])
         near = difflib.get_close_matches(name, _known_names(error["loc"][:-1], model), n=1)
         return "no field has this name" + (f"; did you mean '{near[0]}'?" if near else "")
-    message = error["msg"]
+    message = error["msg"].partition(" or instance of ")[0]
+    for python, json_word in _WORDS.items():
+        message = message.replace(python, json_word)
     return message[:1].lower() + message[1:]
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from cutopt.documents.base import Document, Part, Size, Width, reject
-from cutopt.documents.request import MOST_OFFCUTS, MOST_TILES, Name, Offcut, Saw, Tile
+from cutopt.documents.request import MOST_OFFCUTS, MOST_TILES, Name, Offcut, Saw, Tile, Title
 from cutopt.documents.surface import Surface
 from cutopt.plane import box_of
 from cutopt.units import MM
@@ -53,7 +53,7 @@ class Job(Document):
     """What is to be tiled, as it was measured."""
 
     format: Literal["cutopt.job/1"] = "cutopt.job/1"
-    title: Annotated[str, Field(strict=True, max_length=200)] | None = None
+    title: Title | None = None
     tiles: Annotated[tuple[JobTile, ...], Field(min_length=1, max_length=MOST_TILES)]
     saw: JobSaw = JobSaw()
     rooms: Annotated[tuple[Room, ...], Field(min_length=1, max_length=MOST_ROOMS)]

@@ -82,15 +82,16 @@ Money = Annotated[
     PlainSerializer(lambda money: int(money) if money == int(money) else float(money)),
     WithJsonSchema({"type": "number", "minimum": 0, "maximum": 10**9}),
 ]
+Title = Annotated[str, Field(strict=True, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
 Sides = Annotated[
     tuple[Side, ...],
-    AfterValidator(_each_side_once),
     Field(max_length=4, description="Seen on the face of the piece as it will hang."),
+    AfterValidator(_each_side_once),
 ]
 Corners = Annotated[
     tuple[tuple[Place, Place], ...],
-    BeforeValidator(_read_points),
     Field(min_length=3, max_length=MOST_CORNERS),
+    BeforeValidator(_read_points),
 ]
 
 
@@ -184,7 +185,7 @@ class Request(Document):
     """Tiles, saw, pieces and offcuts: what a plan is made for."""
 
     format: Literal["cutopt.request/1"] = "cutopt.request/1"
-    title: Annotated[str, Field(strict=True, max_length=200)] | None = None
+    title: Title | None = None
     tiles: Annotated[tuple[Tile, ...], Field(min_length=1, max_length=MOST_TILES)]
     saw: Saw = Saw()
     pieces: Annotated[tuple[Piece, ...], Field(min_length=1, max_length=MOST_PIECES)]

@@ -47,11 +47,11 @@ def test_what_is_no_json(text: bytes, rule: str) -> None:
 
 @pytest.mark.parametrize("text", NO_OBJECT)
 def test_what_is_no_object(text: bytes) -> None:
-    assert "dictionary" in said(text)
+    assert "an object" in said(text)
 
 
 def test_nothing_is_not_called_too_deep() -> None:
-    assert said("null") == "/: None: input should be a valid dictionary or instance of Request"
+    assert said("null") == "/: null: input should be an object"
 
 
 def test_the_place_of_a_slip_is_named_by_line_and_column() -> None:

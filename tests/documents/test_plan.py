@@ -97,7 +97,7 @@ def test_lengths_below_a_thousandth_survive() -> None:
         ("/cut_tiles/1/cuts/1/width", -200, "more than zero"),
         ("/cut_tiles/0/leftovers/0/factory_edges/0", "front", "'left'"),
         ("/stopped", "bored", "'done', 'time' or 'cancelled'"),
-        ("/notes", "none", "tuple"),
+        ("/notes", "none", "list"),
     ],
 )
 def test_every_field_wrong_in_turn(at: str, put: object, rule: str) -> None:
