@@ -3,15 +3,17 @@
 import argparse
 
 from cutopt import pipeline, reports
+from cutopt.command.elevations import add_option, check_folder, write_elevations
 from cutopt.command.files import check_outputs, name_of, read_json, write
 from cutopt.command.options import Commands, bounded
 from cutopt.command.refused import DONE, about
-from cutopt.command.takeoff import tell_findings
-from cutopt.command.terminal import emit, say, tell
+from cutopt.command.takeoff import tell_findings, tell_written
+from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Plan, Request
 from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import taken_off
+from cutopt.layout import TakeOff
 
 
 def add(commands: Commands) -> None:
@@ -29,6 +31,7 @@ def add(commands: Commands) -> None:
     parser.add_argument("--out", metavar="PLAN.json", help="write the plan to this file")
     parser.add_argument("--sheet", metavar="FILE.svg", help="write the cut sheet, a drawing")
     parser.add_argument("--list", metavar="FILE.csv", help="write the cut list, a table")
+    add_option(parser)
     parser.add_argument(
         "--seconds",
         type=bounded(read_seconds),
@@ -52,7 +55,10 @@ def run(options: argparse.Namespace) -> int:
     """Plan the request or the job that the options name."""
     outputs = [name for name in (options.out, options.sheet, options.list) if name is not None]
     check_outputs(outputs, [options.file])
-    request, name = _read(options)
+    data = read_json(options.file)
+    found, name = _taken_off(options, data)
+    request = found.request
+    check_folder(options.elevations, found, [options.file, *outputs])
     with about(name), interrupts() as cancel:
         plan = watched(
             lambda stop: pipeline.plan(request, stop, options.seed),
@@ -61,6 +67,9 @@ def run(options: argparse.Namespace) -> int:
             ProgressLine(options.quiet),
         )
         _write_files(options, request, plan)
+        if options.elevations is not None:
+            told = tell_written(options.quiet)
+            write_elevations(options.elevations, data, found, plan, told)
     if options.json:
         emit(plan.text())
     else:
@@ -68,15 +77,14 @@ def run(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _read(options: argparse.Namespace) -> tuple[Request, str]:
-    """Return the request and what it is called: a job's is not what stands in the file."""
+def _taken_off(options: argparse.Namespace, data: object) -> tuple[TakeOff, str]:
+    """Return the take-off and what its request is called: a job's is not what the file holds."""
     name = name_of(options.file)
-    data = read_json(options.file)
     with about(name):
         found = taken_off(data)
     if not options.quiet:
         tell_findings(name, found.findings)
-    return found.request, f"{name}, taken off" if found.surfaces else name
+    return found, f"{name}, taken off" if found.surfaces else name
 
 
 def _write_files(options: argparse.Namespace, request: Request, plan: Plan) -> None:
@@ -90,5 +98,4 @@ def _write_files(options: argparse.Namespace, request: Request, plan: Plan) -> N
 
 def _put(options: argparse.Namespace, file: str, text: str) -> None:
     write(file, text)
-    if not options.quiet:
-        tell(f"written: {file}")
+    tell_written(options.quiet)(file)

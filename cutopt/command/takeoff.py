@@ -1,8 +1,9 @@
 """`cutopt takeoff`: from measured surfaces to the request."""
 
 import argparse
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
+from cutopt.command.elevations import add_option, check_folder, write_elevations
 from cutopt.command.files import check_outputs, name_of, read_json, write
 from cutopt.command.options import Commands
 from cutopt.command.refused import DONE, about
@@ -22,6 +23,7 @@ def add(commands: Commands) -> None:
     )
     parser.add_argument("file", metavar="JOB.json", help="the job; - reads standard input")
     parser.add_argument("--out", metavar="REQUEST.json", help="write the request to this file")
+    add_option(parser)
     parser.add_argument("--quiet", action="store_true", help="no findings on standard error")
     parser.set_defaults(run=run)
 
@@ -35,6 +37,12 @@ def run(options: argparse.Namespace) -> int:
         found = job_taken_off(data)
     if not options.quiet:
         tell_findings(name_of(options.file), found.findings)
+    if options.elevations is not None:
+        taken = [name for name in (options.file, options.out) if name is not None]
+        check_folder(options.elevations, found, taken)
+        told = tell_written(options.quiet)
+        with about(name_of(options.file)):
+            write_elevations(options.elevations, data, found, None, told)
     if options.out is None:
         emit(found.request.text())
     else:
@@ -47,6 +55,11 @@ def tell_findings(file: str, findings: Iterable[Finding]) -> None:
     """Say on standard error what to mind before the first cut."""
     for found in findings:
         tell(f"{file}: {found.place}: {found.level}: {found.value}: {found.rule} ({found.source})")
+
+
+def tell_written(quiet: bool) -> Callable[[str], None]:
+    """Return what says on standard error that a file was written, or keeps quiet."""
+    return lambda file: None if quiet else tell(f"written: {file}")
 
 
 def _sentence(surface: LaidSurface) -> str:

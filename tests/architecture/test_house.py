@@ -26,7 +26,7 @@ LAYERS: dict[str, str] = {
     "solver": "errors stop",
     "planning": "errors units plane version stop documents solver",
     "check": "errors units plane documents",
-    "reports": "errors units plane version documents",
+    "reports": "errors units plane version documents layout",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
     "cutopt": "errors version documents layout check pipeline",
