@@ -14,7 +14,7 @@ from cutopt.units import Units
 _TAG = 6.4
 _NAME = 3.4
 _TICK = 3.6
-_MOST_TICKS = 12
+_MOST_TICKS = 10
 _NOTE = 2.6
 _LINE = _NOTE * 1.3
 _NOTE_ROOM = 58.0

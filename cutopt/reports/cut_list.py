@@ -22,8 +22,9 @@ COLUMNS = (
     "factory edges",
     "remarks",
 )
-#: A cell that begins so is a formula to some spreadsheet, or looks like one that was guarded.
-_STEERS = tuple("=+-@'＝＋－＠")  # noqa: RUF001 - the wide ones count as well
+#: What begins so, or with its full-width form, is a formula to some spreadsheet, or looks like
+#: a cell that was guarded.
+_STEERS = tuple("=+-@'\uff1d\uff0b\uff0d\uff20")
 GUARD = "'"
 
 

@@ -12,7 +12,7 @@ from cutopt.reports.svg import document, element, hatch, line, moved, text
 from cutopt.reports.words import counted, plain, size_text
 from cutopt.units import MM
 
-PAPER = (WIDTH, HEIGHT)
+_A4 = (WIDTH, HEIGHT)
 _GAP = 6.0
 #: The tallest that a tile is drawn, in mm on paper.
 _TALLEST = 105.0
@@ -28,14 +28,14 @@ def draw_cut_sheet(request: Request, plan: Plan) -> str:
     pages = list(_pages(request, plan))
     marks = [_definitions(), *stacked(pages)]
     size = (WIDTH, HEIGHT * len(pages))
-    return document(marks, size, _title(request, plan), _about(plan), PAPER)
+    return document(marks, size, _title(request, plan), _about(plan), _A4)
 
 
 def draw_cut_sheets(request: Request, plan: Plan) -> list[str]:
     """Return the cut sheet of a plan that has passed the check as A4 pages, an SVG for each."""
     title, about = _title(request, plan), _about(plan)
     return [
-        document([_definitions(), *marks], PAPER, f"{title}, page {number}", about, PAPER)
+        document([_definitions(), *marks], _A4, f"{title}, page {number}", about, _A4)
         for number, marks in enumerate(_pages(request, plan), start=1)
     ]
 
