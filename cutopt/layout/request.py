@@ -49,6 +49,7 @@ def request_of(
         saw=Saw(kerf=job.saw.kerf),
         pieces=tuple(pieces),
         offcuts=job.offcuts,
+        order=job.order,
     )
     return request, tuple(surfaces), merged
 
