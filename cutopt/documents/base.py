@@ -12,6 +12,7 @@ from pydantic import (
     BaseModel,
     BeforeValidator,
     ConfigDict,
+    Field,
     PlainSerializer,
     SerializerFunctionWrapHandler,
     ValidationError,
@@ -81,6 +82,32 @@ Place = _length_type("place", -LONGEST, "a place is at least -1 km")
 Width = _length_type("width", 0, "this length is zero or more")
 #: A length of more than zero (the size of a tile or piece).
 Size = _length_type("size", 1, "this length is more than zero")
+
+
+Name = Annotated[
+    str, Field(strict=True, min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]+$")
+]
+
+
+def _read_money(value: object) -> Decimal:
+    try:
+        if isinstance(value, bool):
+            raise ValueError
+        money = Decimal(str(value))
+        if not money.is_finite() or not 0 <= money <= 10**9:
+            raise ValueError
+    except (ArithmeticError, ValueError):
+        raise PydanticCustomError("money", "a price is a number from 0 to 10^9") from None
+    return money
+
+
+Money = Annotated[
+    Decimal,
+    BeforeValidator(_read_money),
+    PlainSerializer(lambda money: int(money) if money == int(money) else float(money)),
+    WithJsonSchema({"type": "number", "minimum": 0, "maximum": 10**9}),
+]
+Title = Annotated[str, Field(strict=True, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
 
 
 class Part(BaseModel):

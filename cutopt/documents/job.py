@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from cutopt.documents.base import Document, Part, Size, Width, reject
+from cutopt.documents.buying import OrderSettings
 from cutopt.documents.request import MOST_OFFCUTS, MOST_TILES, Name, Offcut, Saw, Tile, Title
 from cutopt.documents.surface import Surface
 from cutopt.plane import box_of
@@ -58,6 +59,9 @@ class Job(Document):
     saw: JobSaw = JobSaw()
     rooms: Annotated[tuple[Room, ...], Field(min_length=1, max_length=MOST_ROOMS)]
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
+    order: OrderSettings | None = Field(
+        default=None, description="What `cutopt order` is told; a plan does not look at it."
+    )
 
     @model_validator(mode="after")
     def _holds_together(self) -> Self:

@@ -2,20 +2,21 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
 from typing import Annotated, Literal, Self
 
 from pydantic import (
     AfterValidator,
     BeforeValidator,
     Field,
-    PlainSerializer,
-    WithJsonSchema,
     model_validator,
 )
 from pydantic_core import PydanticCustomError
 
 from cutopt.documents.base import Document, Part, Place, Size, Width, reject
+from cutopt.documents.base import Money as Money
+from cutopt.documents.base import Name as Name
+from cutopt.documents.base import Title as Title
+from cutopt.documents.buying import OrderSettings
 from cutopt.errors import Fault, shown
 from cutopt.plane import (
     Point,
@@ -46,21 +47,6 @@ WIDEST_KERF = 20 * MM
 LARGEST_RATIO = 1_000
 
 Count = Annotated[int, Field(strict=True, ge=1, le=MOST_UNITS)]
-Name = Annotated[
-    str, Field(strict=True, min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]+$")
-]
-
-
-def _read_money(value: object) -> Decimal:
-    try:
-        if isinstance(value, bool):
-            raise ValueError
-        money = Decimal(str(value))
-        if not money.is_finite() or not 0 <= money <= 10**9:
-            raise ValueError
-    except (ArithmeticError, ValueError):
-        raise PydanticCustomError("money", "a price is a number from 0 to 10^9") from None
-    return money
 
 
 def _each_side_once(sides: tuple[Side, ...]) -> tuple[Side, ...]:
@@ -76,13 +62,6 @@ def _read_points(value: object) -> object:
     return tuple(tuple(point) if isinstance(point, list) else point for point in value)
 
 
-Money = Annotated[
-    Decimal,
-    BeforeValidator(_read_money),
-    PlainSerializer(lambda money: int(money) if money == int(money) else float(money)),
-    WithJsonSchema({"type": "number", "minimum": 0, "maximum": 10**9}),
-]
-Title = Annotated[str, Field(strict=True, max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
 Sides = Annotated[
     tuple[Side, ...],
     Field(max_length=4, description="Seen on the face of the piece as it will hang."),
@@ -190,6 +169,9 @@ class Request(Document):
     saw: Saw = Saw()
     pieces: Annotated[tuple[Piece, ...], Field(min_length=1, max_length=MOST_PIECES)]
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
+    order: OrderSettings | None = Field(
+        default=None, description="What `cutopt order` is told; a plan does not look at it."
+    )
 
     @model_validator(mode="after")
     def _holds_together(self) -> Self:
