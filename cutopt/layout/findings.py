@@ -52,7 +52,7 @@ def _gaps(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
             kind="gap",
             place=laid.place,
             labels=tuple(gap.label for gap in laid.gaps),
-            value=f"{len(laid.gaps)} strips too thin to be cut",
+            value=f"{_count(laid.gaps, 'strip')} too thin to be cut",
             rule="strips under 0.5 mm are left to the joint: no piece is asked for",
             source=sources.PRACTICE,
         )
@@ -114,7 +114,7 @@ def _fragile(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
             kind="u piece",
             place=laid.place,
             labels=tuple(u_shaped),
-            value=f"{len(u_shaped)} pieces with several inside corners",
+            value=f"{_count(u_shaped)} with several inside corners",
             rule="such pieces often break; a joint at the corner of the opening avoids them",
             source=sources.PRACTICE,
         )
@@ -129,7 +129,7 @@ def _sawn_in_sight(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
     for where, rule in texts.items():
         labels = tuple(piece.label for piece in laid.cut if piece.sawn_in_sight == where)
         if labels:
-            value = f"{len(labels)} pieces"
+            value = _count(labels)
             yield Finding(f"sawn {where}", laid.place, labels, value, rule, sources.PRACTICE)
 
 
@@ -146,8 +146,12 @@ def _of_lengths(
         kind=kind,
         place=ground.place,
         labels=tuple(label for label, _ in found),
-        value=f"{len(found)} pieces, the smallest {least}",
+        value=f"{_count(found)}, the smallest {least}",
         rule=rule,
         source=source,
         level=level,
     )
+
+
+def _count(found: Sequence[object], name: str = "piece") -> str:
+    return f"1 {name}" if len(found) == 1 else f"{len(found)} {name}s"
