@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from cutopt.check.lines import convex_hull, is_rectilinear
 from cutopt.documents import (
     ALL_SIDES,
     CutTile,
@@ -14,7 +15,7 @@ from cutopt.documents import (
     Tile,
     is_full_tile,
 )
-from cutopt.plane import Outline, Rect, turned
+from cutopt.plane import Outline, Point, Rect, turned
 from cutopt.units import show_length
 
 #: What a cut tile says when it is no offcut that is cut.
@@ -55,6 +56,18 @@ class Laid(NamedTuple):
     box: Rect
     outline: Outline | None
     """None when the piece fills its box."""
+    hull: tuple[Point, ...]
+    """What straight cuts make of it, anticlockwise; the rest is shaped at the end."""
+
+    @property
+    def corners(self) -> Outline:
+        """Return the corners of its outline."""
+        return self.outline or self.box.corners
+
+    @property
+    def is_slanted(self) -> bool:
+        """Tell whether straight cuts make more of it than its box."""
+        return not is_rectilinear(self.hull)
 
 
 class Known:
@@ -101,9 +114,12 @@ def lay(number: int, placement: Placement, piece: Piece) -> Laid:
         width, height = height, width
     box = Rect(placement.x, placement.y, width, height)
     if piece.is_rectangle:
-        return Laid(number, piece, box, None)
+        return Laid(number, piece, box, None, box.corners)
     corners = (turned(point, piece.width, piece.height, turn) for point in piece.shape)
-    return Laid(number, piece, box, tuple((box.x + x, box.y + y) for x, y in corners))
+    outline = tuple((box.x + x, box.y + y) for x, y in corners)
+    # Of an outline along the axes the saw makes the box first, then the notches.
+    hull = box.corners if is_rectilinear(outline) else convex_hull(outline)
+    return Laid(number, piece, box, outline, hull)
 
 
 def turned_sides(sides: Iterable[Side], turn: int) -> list[Side]:

@@ -7,7 +7,7 @@ from cutopt.check.known import Known, Laid, Stock, figure
 from cutopt.check.replay import Bench, Lying
 from cutopt.documents import CutTile, Leftover
 from cutopt.errors import Fault, shown
-from cutopt.plane import Rect
+from cutopt.plane import Rect, edges
 
 
 def faults_of_replay(
@@ -46,7 +46,12 @@ class _Parts:
         if isinstance(part, Fault):
             yield part
             return
-        yield from self._differences(place, laid.box, part.rect, number)
+        if part.slants:
+            yield from self._beyond(place, laid, part, number)
+        else:
+            yield from self._differences(place, laid.box, part.rect, number)
+        if part.slants or laid.box == part.rect:
+            yield from self._uncut(place, laid, part)
         for notch in part.notches:
             if laid.outline is None or not is_clear(notch.rect, laid.outline):
                 rule = f"this notch takes away from piece {shown(laid.piece.id)}"
@@ -61,14 +66,17 @@ class _Parts:
             yield Fault(
                 f"{place}/part", f"part {figure(leftover.part)}", "a part with a notch is no offcut"
             )
+        if part.slants:
+            rule = "a part that a slanted cut ran through is no offcut"
+            yield Fault(f"{place}/part", f"part {figure(leftover.part)}", rule)
         rect = Rect(leftover.x, leftover.y, leftover.width, leftover.height)
         yield from self._differences(place, rect, part.rect, leftover.part)
-        edges = stock.edges_of(part.rect)
-        if edges != set(leftover.factory_edges):
+        found = stock.edges_of(part.rect)
+        if found != set(leftover.factory_edges):
             yield Fault(
                 f"{place}/factory_edges",
                 ", ".join(leftover.factory_edges) or "none",
-                f"its factory edges are {', '.join(sorted(edges)) or 'none'}",
+                f"its factory edges are {', '.join(sorted(found)) or 'none'}",
             )
 
     def faults_of_rest(self) -> Iterator[Fault]:
@@ -90,6 +98,22 @@ class _Parts:
             return Fault(place, f"part {figure(number)}", rule)
         self.used[number] = place
         return part
+
+    def _beyond(self, place: str, laid: Laid, part: Lying, number: int) -> Iterator[Fault]:
+        """Yield the first corner of a piece that lies outside a part with slanted edges."""
+        for corner in laid.corners:
+            if not part.reaches(corner, self.known.kerf):
+                value = f"the corner {self.known.show(*corner)} of piece {shown(laid.piece.id)}"
+                yield Fault(place, value, f"part {figure(number)} does not reach there")
+                return
+
+    def _uncut(self, place: str, laid: Laid, part: Lying) -> Iterator[Fault]:
+        """Yield the edges that straight cuts should have made and did not."""
+        show = self.known.show
+        for edge in edges(laid.hull):
+            if not part.has_made(edge, self.known.kerf):
+                rule = f"the edge from {show(*edge[0])} to {show(*edge[1])} has not been cut"
+                yield Fault(place, f"piece {shown(laid.piece.id)}", rule)
 
     def _differences(self, place: str, claimed: Rect, rect: Rect, number: int) -> Iterator[Fault]:
         """Yield where a rectangle lies elsewhere than its part, or else that the size differs."""

@@ -5,9 +5,18 @@ from typing import NamedTuple
 
 from cutopt.check.corners import in_corner, overlap
 from cutopt.check.known import Known, figure
+from cutopt.check.lines import Edge, Line, Slant
 from cutopt.documents import Cut
 from cutopt.errors import Fault
-from cutopt.plane import Rect
+from cutopt.plane import Point, Rect
+
+_WAYS_WITH = {
+    "at": ("vertical", "horizontal"),
+    "line": ("slanted",),
+    "corner": ("notch",),
+    "width": ("notch",),
+    "height": ("notch",),
+}
 
 
 class Notch(NamedTuple):
@@ -18,10 +27,35 @@ class Notch(NamedTuple):
 
 
 class Lying(NamedTuple):
-    """A part on the bench: its rectangle and the notches in it."""
+    """A part on the bench: its rectangle, the notches in it and the slanted cuts through it."""
 
     rect: Rect
     notches: tuple[Notch, ...] = ()
+    slants: tuple[Slant, ...] = ()
+
+    def reaches(self, point: Point, kerf: int) -> bool:
+        """Tell whether a point lies in the part or on its edge, notches left aside."""
+        x, y = point
+        return (
+            self.rect.x <= x <= self.rect.right
+            and self.rect.y <= y <= self.rect.top
+            and all(slant.holds(point, kerf) for slant in self.slants)
+        )
+
+    def has_made(self, edge: Edge, kerf: int) -> bool:
+        """Tell whether an edge of what lies in the part is an edge of the part."""
+        (ax, ay), (bx, by) = edge
+        return (
+            (ax == bx and ax in (self.rect.x, self.rect.right))
+            or (ay == by and ay in (self.rect.y, self.rect.top))
+            or any(slant.has_made(edge, kerf) for slant in self.slants)
+        )
+
+    def keeps_a_corner(self, kerf: int) -> bool:
+        """Tell whether a corner of the rectangle is left, and so something of the part."""
+        return any(
+            all(slant.keeps(corner, kerf) for slant in self.slants) for corner in self.rect.corners
+        )
 
 
 class Bench:
@@ -58,6 +92,8 @@ class Bench:
             yield self.lost("/part", cut.part)
         elif cut.way == "notch":
             yield from self._notch(cut, part, number)
+        elif cut.way == "slanted":
+            yield from self._slanted(cut, part)
         else:
             yield from self._part(cut, part)
 
@@ -66,10 +102,7 @@ class Bench:
         (x, y, width, height), at, beyond = part.rect, cut.at, cut.at + self.kerf
         vertical, show = cut.way == "vertical", self.known.show
         low, high = (x, x + width) if vertical else (y, y + height)
-        if part.notches:
-            yield Fault(
-                "/part", f"part {figure(cut.part)}", "a part with a notch is not parted again"
-            )
+        yield from _faults_of_parting(cut, part)
         if not (at < high and low < beyond):
             yield Fault(
                 "/at", show(at), f"part {figure(cut.part)} goes from {show(low)} to {show(high)}"
@@ -79,13 +112,39 @@ class Bench:
         else:
             first, second = Rect(x, y, width, at - y), Rect(x, beyond, width, high - beyond)
         yield from self._put(
-            cut, Lying(first) if low < at else None, Lying(second) if beyond < high else None
+            cut,
+            part._replace(rect=first) if low < at else None,
+            part._replace(rect=second) if beyond < high else None,
+        )
+
+    def _slanted(self, cut: Cut, part: Lying) -> Iterator[Fault]:
+        assert cut.line is not None
+        line, show = Line(*cut.line), self.known.show
+        text = f"{show(*line.start)} to {show(*line.end)}"
+        yield from _faults_of_parting(cut, part)
+        if line.start == line.end:
+            yield Fault("/line", text, "a line runs from one point to another")
+        turns = line.crosses(part.rect.corners)
+        if not min(turns) <= 0 <= max(turns):
+            yield Fault("/line", text, f"it does not run through part {figure(cut.part)}")
+        sides = [part._replace(slants=(*part.slants, Slant(line, left))) for left in (True, False)]
+        # What two slanted cuts leave between them may be nothing. A number for nothing does
+        # no harm, no piece lies in it; null is refused where a corner is seen to be left.
+        yield from self._put(
+            cut,
+            *(
+                side if number is not None or side.keeps_a_corner(self.kerf) else None
+                for number, side in zip(cut.makes, sides, strict=True)
+            ),
         )
 
     def _notch(self, cut: Cut, part: Lying, number: int) -> Iterator[Fault]:
         assert cut.corner is not None
         assert cut.width is not None
         assert cut.height is not None
+        if part.slants:
+            rule = "a part that a slanted cut ran through takes no notch"
+            yield Fault("/part", f"part {figure(cut.part)}", rule)
         for side, length, limit in (
             ("width", cut.width, part.rect.width),
             ("height", cut.height, part.rect.height),
@@ -123,12 +182,15 @@ class Bench:
         del self.parts[cut.part]
 
 
+def _faults_of_parting(cut: Cut, part: Lying) -> Iterator[Fault]:
+    if part.notches:
+        yield Fault("/part", f"part {figure(cut.part)}", "a part with a notch is not parted again")
+
+
 def _faults_of_fields(cut: Cut) -> Iterator[Fault]:
     """Yield the fields that this way of cutting lacks or does not have."""
-    if (cut.at is None) != (cut.way == "notch"):
-        yield _odd_field("at", cut)
-    for field in ("corner", "width", "height"):
-        if (getattr(cut, field) is None) != (cut.way != "notch"):
+    for field, ways in _WAYS_WITH.items():
+        if (getattr(cut, field) is None) == (cut.way in ways):
             yield _odd_field(field, cut)
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from cutopt.check.corners import corner_that_holds
 from cutopt.check.known import Laid
+from cutopt.check.parting import parted_by_slant
 from cutopt.documents.plan import Corner
 from cutopt.plane import Rect
 
@@ -40,7 +41,8 @@ def neighbours(laid: Sequence[Laid], kerf: int) -> Neighbours:
     too_close: list[tuple[Laid, Laid]] = []
     for a, others in _close_together(laid, kerf):
         for b in others:
-            if not (_nest(a, b, kerf, nests) or _nest(b, a, kerf, nests)):
+            nested = _nest(a, b, kerf, nests) or _nest(b, a, kerf, nests)
+            if not nested and len(parted_by_slant([a, b], kerf)) == 1:
                 too_close.append((a, b))
                 break
     return Neighbours(nests, too_close)
@@ -72,7 +74,7 @@ def _spans(box: Rect, along_x: bool) -> tuple[int, int, int, int]:
 
 def _nest(inner: Laid, host: Laid, kerf: int, nests: dict[int, Nest]) -> bool:
     """Tell whether one piece lies in a corner of another; keep the innermost such host."""
-    corner = corner_that_holds(inner.box, host, kerf)
+    corner = None if host.is_slanted else corner_that_holds(inner.box, host, kerf)
     if corner is None:
         return False
     known = nests.get(inner.number)
@@ -90,8 +92,9 @@ def stuck_pieces(laid: Sequence[Laid], nests: dict[int, Nest], kerf: int) -> Ite
 
     The pieces in one corner of a host come off in one notch; then they, like those on the
     whole stock, are parted by straight cuts. A cut that parts pieces never hinders a later
-    one, so any cut that is found may be taken.
+    one, so any cut that is found may be taken. Slanted cuts are for tiles with slanted pieces.
     """
+    slanted = any(piece.is_slanted for piece in laid)
     groups: dict[tuple[int, Corner] | None, list[Laid]] = defaultdict(list)
     for piece in laid:
         nest = nests.get(piece.number)
@@ -102,7 +105,7 @@ def stuck_pieces(laid: Sequence[Laid], nests: dict[int, Nest], kerf: int) -> Ite
             if corner_that_holds(_hull(group), host, kerf) is None:
                 yield Stuck(group, host)
                 continue
-        yield from (Stuck(rest) for rest in _unparted(group, kerf))
+        yield from (Stuck(rest) for rest in _unparted(group, kerf, slanted=slanted))
 
 
 def _hull(group: Sequence[Laid]) -> Rect:
@@ -113,7 +116,7 @@ def _hull(group: Sequence[Laid]) -> Rect:
     return Rect(x, y, right - x, top - y)
 
 
-def _unparted(group: list[Laid], kerf: int) -> Iterator[list[Laid]]:
+def _unparted(group: list[Laid], kerf: int, *, slanted: bool) -> Iterator[list[Laid]]:
     waiting = [group]
     while waiting:
         group = waiting.pop()
@@ -122,6 +125,8 @@ def _unparted(group: list[Laid], kerf: int) -> Iterator[list[Laid]]:
         rows = _parted(group, kerf, along_x=True)
         if len(rows) == 1:
             rows = _parted(group, kerf, along_x=False)
+        if len(rows) == 1 and slanted:
+            rows = parted_by_slant(group, kerf)
         if len(rows) == 1:
             yield group
         else:

@@ -2,6 +2,7 @@
 
 import ast
 import copy
+import math
 import sys
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,7 +15,8 @@ import cutopt.check
 from cutopt.check import check_plan
 from cutopt.documents import Plan, Request
 from cutopt.errors import InvalidInput
-from cutopt.plane import Rect
+from cutopt.plane import Rect, box_of
+from tests.check.nests import CASES
 from tests.check.plans import Json, places, plan, request, rules, total, without_cuts
 
 MM_WIDE, MM_HIGH, SMALLEST = 600, 300, 12
@@ -41,12 +43,14 @@ class Sawing:
     def saw(self, part: int, rect: Rect, depth: int) -> None:
         ways = ["piece"]
         if depth and min(rect.width, rect.height) > 2 * SMALLEST + self.kerf:
-            ways = ["vertical", "horizontal", "notch", "piece"]
+            ways = ["vertical", "horizontal", "notch", "slanted", "piece"]
         way = self.draw(st.sampled_from(ways))
         if way == "piece":
             self.keep(part, rect, rect.corners)
         elif way == "notch":
             self.notch(part, rect, depth)
+        elif way == "slanted":
+            self.slanted(part, rect)
         else:
             self.across(part, rect, depth, way == "vertical")
 
@@ -65,6 +69,27 @@ class Sawing:
             second = Rect(rect.x, at + self.kerf, rect.width, rest)
         for made, new in zip(makes, (first, second), strict=True):
             self.go_on(made, new, depth)
+
+    def slanted(self, part: int, rect: Rect) -> None:
+        """Cut from below upwards; what lies beyond starts the next 1/8000 mm after the kerf."""
+        x, y, right, top = rect.x, rect.y, rect.right, rect.top
+        slope = self.draw(st.integers(SMALLEST - rect.width, rect.width - SMALLEST))
+        level = math.ceil(8000 * self.kerf * math.hypot(slope, rect.height) / rect.height) / 8000
+        room = math.floor(rect.width - abs(slope) - level) - SMALLEST
+        assume(room >= 0)
+        low = x + max(0, -slope) + self.draw(st.integers(0, room))
+        high = low + slope
+        assume(max(low, high) >= x + SMALLEST)
+        makes = [self.number(1), self.number(1)]
+        line = [[low, y], [high, top]]
+        self.cuts.append({"part": part, "way": "slanted", "line": line, "makes": makes})
+        left = dict.fromkeys([(x, y), (low, y), (high, top), (x, top)])
+        self.keep_outline(makes[0], list(left))
+        beyond = [(low + level, y), (right, y), (right, top), (high + level, top)]
+        self.keep_outline(makes[1], beyond)
+
+    def keep_outline(self, part: int | None, outline: Any) -> None:
+        self.keep(part, box_of(outline), outline)
 
     def notch(self, part: int, rect: Rect, depth: int) -> None:
         x, y, right, top = rect.x, rect.y, rect.right, rect.top
@@ -190,7 +215,7 @@ NUMBERS = st.one_of(
 TEXTS = st.sampled_from(
     [
         *("new", "field", "shelf", "whole", "end", "window", "1 km", None),
-        *("vertical", "horizontal", "notch", "top-left", "top-right", "left", "top"),
+        *("vertical", "horizontal", "slanted", "notch", "top-left", "top-right", "left", "top"),
     ]
 )
 
@@ -233,12 +258,14 @@ def _resolve(document: Any, pointer: str) -> None:
 @settings(deadline=None, max_examples=250)
 @given(st.data())
 def test_whatever_is_wrong_with_a_plan_the_check_points_into_it(data: st.DataObject) -> None:
-    made = plan() if data.draw(st.booleans()) else without_cuts(plan())
+    wanted, made = data.draw(st.sampled_from([(request(), plan()), *(case() for case in CASES)]))
+    if data.draw(st.booleans()):
+        made = without_cuts(made)
     for _ in range(data.draw(st.integers(1, 8))):
         made = _broken(made, data)
     broken = Plan.of(made)
     written = broken.model_dump(mode="json")
-    for fault in check_plan(Request.of(request()), broken):
+    for fault in check_plan(Request.of(wanted), broken):
         _resolve(written, fault.place)
         assert fault.value
         assert fault.rule

@@ -240,9 +240,9 @@ def test_one_notch_frees_all_that_lies_in_a_corner() -> None:
     assert "no single notch in piece 'stairs' frees these pieces: a, b" in found[0]
 
 
-@pytest.mark.parametrize(("x", "fits"), [(102.0, True), (102 - LEAST, False)])
+@pytest.mark.parametrize(("x", "fits"), [(100.8285, True), (100.8285 - LEAST, False)])
 def test_a_piece_may_lie_beside_a_slant(x: float, fits: bool) -> None:
-    """The notch reaches down to 100, 100, the middle of the slant, and not a hair further."""
+    """A slanted cut parts the two: (x + 102 - 200) / sqrt(2) is 2 for x = 100.82843."""
     boxes = {"triangle": (0.0, 0.0, 200.0, 200.0), "inner": (x, 102.0, 50.0, 98.0)}
     found = places(*one_tile(boxes, outlines={"triangle": [[0, 0], [200, 0], [0, 200]]}))
     assert found == ([] if fits else ["/cut_tiles/0/placements/1"])
