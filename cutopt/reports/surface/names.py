@@ -19,7 +19,7 @@ from cutopt.reports.words import counted, plain
 #: Sizes of type in mm, largest first.
 _WITH_SIZE, _ALONE, _NUMBER = (3.2, 2.6, 2.2), (2.6, 2.2), 2.1
 #: How far from its piece a number may stand, in mm, and how many numbers are led to pieces.
-_REACH = (1.0, 1.8, 2.8, 4.0, 5.5, 7.5)
+_REACH = (1.0, 1.8, 2.8, 4.0, 5.5, 7.5, 10.0, 13.0)
 _WAYS = 16
 _MOST_LED = 150
 #: An outline of more sides is only counted in the list.
@@ -79,7 +79,7 @@ class Names:
         tags = [Tag(piece.label, tuple(filter(None, [size, origin])))]
         if origin:
             tags.append(Tag(piece.label, (size,)))
-        full = (made for font in _WITH_SIZE for tag in tags for made in sized(tag, font))
+        full = [made for tag in tags for made in sized(tag, *_WITH_SIZE)]
         done = self._inside(piece, [*full, *sized(Tag(piece.label), *_ALONE)])
         self.inside += done
         return done
