@@ -17,10 +17,11 @@ from cutopt.layout import take_off
 from cutopt.reports.elevation import draw_elevation, draw_elevations
 from cutopt.reports.surface.drawing import drawn as drawing_of
 from cutopt.reports.surface.drawing import matter_of
+from cutopt.reports.surface.findings import Found, found_on
 from cutopt.reports.surface.view import A4, touch, view_of
 from cutopt.version import VERSION
 from tests.layout.jobs import job, job_data, jobs, surface
-from tests.reports.elevations import Elevation, drawn, labels_said
+from tests.reports.elevations import SVG, Elevation, drawn, labels_said
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "docs" / "examples").glob("*.json"))
 SAMPLE = Path(__file__).parent / "golden" / "elevation.svg"
@@ -166,6 +167,20 @@ def test_a_finding_is_numbered_where_it_is_and_below() -> None:
     numbers = [words for words in found.words if words == "1"]
     # Once on each piece, once in the list, and once in the key; piece 1 has a number too.
     assert len(numbers) >= len(slivers.labels) + 2
+
+
+def test_a_strip_too_thin_to_be_cut_is_flagged() -> None:
+    """605 = 3 + 300 + 2 + 299.6 + 0.4 of the next course, under 0.5 mm."""
+    found = small(holes=[], height=607.4, edges={"top": {"meets": "profile", "joint": 0}})
+    (gap,) = (item for item in found_on(found.surface, found.found.findings) if _is_gap(item))
+    assert len(gap.finding.labels) == 3
+    flags = [tag for tag in found.of_class("tag") if tag.find(f"{SVG}circle") is not None]
+    numbers = [words.text for tag in flags for words in tag.iter(f"{SVG}text")]
+    assert numbers.count(str(gap.flag.number)) == 3
+
+
+def _is_gap(item: Found) -> bool:
+    return item.finding.kind == "gap"
 
 
 def test_foreign_text_stays_text() -> None:

@@ -97,6 +97,7 @@ def drawn(matter: Matter, view: View) -> Drawing:
         ],
     )
     names.set_all(matter.cut)
+    names.mark_gaps(matter.laid.gaps)
     words = {piece.label: f"{piece.label}: {names.words_of(piece)}" for piece in matter.cut}
     marks = [
         *draw_field(view, matter.surface.joint, words),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from itertools import chain
 
 from cutopt.documents import Piece
-from cutopt.layout import LaidPiece
+from cutopt.layout import Gap, LaidPiece
 from cutopt.plane import Point, Rect, box_of, edges
 from cutopt.reports.rooms import rooms_within
 from cutopt.reports.shapes import Round, Shape, remarks_of, shape_of
@@ -67,6 +67,13 @@ class Names:
             self._list(piece, str(number) if found else "")
         for piece, box in self._bare:
             self._led(Tag("", (), self._flags_of(piece)), box, crowd)
+
+    def mark_gaps(self, gaps: Iterable[Gap]) -> None:
+        """Flag what is too thin to be cut and has no name in the drawing."""
+        for gap in gaps:
+            if flags := self.flags.get(gap.label):
+                inner = _inner(self.view.outward(gap.shape.outer))
+                self._led(Tag("", (), flags), (*inner, *inner), [])
 
     def words_of(self, piece: LaidPiece) -> str:
         """Return what a piece is: its size as in the request, remarks, the tile it is from."""
