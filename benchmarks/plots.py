@@ -87,3 +87,25 @@ def shares(groups: Mapping[str, tuple[Sequence[float], int]], label: str, path: 
         ax.yaxis.set_major_formatter(PercentFormatter(decimals=0))
         ax.legend(loc="lower right", frameon=False)
         figure.savefig(path, format="svg", metadata=NO_METADATA)
+
+
+def growth(
+    panels: Mapping[str, Mapping[str, Sequence[tuple[float, float]]]], label: str, path: Path
+) -> None:
+    """Plot a panel beside the other, both axes in powers of ten: a line of marks for each name."""
+    with mpl.rc_context(STYLE):
+        figure = Figure(figsize=(8, 3.4), layout="constrained")
+        axes = figure.subplots(1, len(panels), squeeze=False)[0]
+        for ax, (title, lines) in zip(axes, panels.items(), strict=True):
+            for (name, points), mark in zip(lines.items(), ("o-", "s--", "^:"), strict=False):
+                xs, ys = zip(*points, strict=True)
+                ax.loglog(xs, ys, mark, color="black", fillstyle="none", markersize=5, label=name)
+            ax.set_title(title, loc="left", fontsize=10)
+            ax.set_xlabel(label)
+            ax.xaxis.set_major_formatter(lambda number, _: f"{number:,.0f}")
+            ax.yaxis.set_major_formatter(lambda number, _: f"{number:g}")
+            ax.xaxis.set_minor_formatter(NullFormatter())
+            ax.yaxis.set_minor_formatter(NullFormatter())
+            ax.set_ylim(top=10 ** math.ceil(math.log10(1.2 * ax.get_ylim()[1])))
+            ax.legend(loc="upper left", frameon=False, fontsize=8)
+        figure.savefig(path, format="svg", metadata=NO_METADATA)

@@ -1,6 +1,7 @@
-"""Write docs/benchmarks.md and its plots: `python -m benchmarks.report [--results FILE]`.
+"""Write docs/benchmarks.md and its plots: `python -m benchmarks.report`.
 
-Everything on that page comes out of the results file; the same file gives the same bytes.
+Everything on that page comes out of the results files; the same files give the same bytes. A
+section whose file is not there yet is left out.
 """
 
 import argparse
@@ -8,11 +9,16 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from statistics import median
 
-from benchmarks import plots
+from benchmarks import plots, report_slanted, report_takeoff
 from benchmarks.baselines import WAYS
 from benchmarks.results import HERE, RESULTS, Row, instances, read
+from benchmarks.takeoff_scale import read_growth
 
 DOCS = HERE.parent / "docs"
+TITLE = """# Benchmarks
+
+*Written by `python -m benchmarks.report`; do not edit. How to measure again, and what the
+instances are: [benchmarks/README.md](../benchmarks/README.md).*"""
 #: What each baseline is called, in the order of the columns.
 BASELINES = {
     "one_per_cut_piece": "a tile for every cut piece",
@@ -31,15 +37,30 @@ def main(arguments: list[str] | None = None) -> None:
     """Write the page and the plots."""
     parser = argparse.ArgumentParser(prog="python -m benchmarks.report", description=__doc__)
     parser.add_argument("--results", type=Path, default=RESULTS / "rooms.jsonl")
+    parser.add_argument("--slanted", type=Path, default=RESULTS / "slanted.jsonl")
+    parser.add_argument("--takeoff", type=Path, default=RESULTS / "takeoff.jsonl")
     parser.add_argument("--docs", type=Path, default=DOCS)
     asked = parser.parse_args(arguments)
-    rows = read(asked.results)
-    if not rows:
-        raise SystemExit(f"{asked.results} holds no measurement")
-    missing = [path.stem for path in instances("rooms") if path.stem not in names(rows)]
-    (asked.docs / "benchmarks").mkdir(parents=True, exist_ok=True)
-    (asked.docs / "benchmarks.md").write_text(page(rows, missing), encoding="utf-8")
-    draw(rows, asked.docs / "benchmarks")
+    rooms, slanted, takeoff = read(asked.results), read(asked.slanted), read_growth(asked.takeoff)
+    folder = asked.docs / "benchmarks"
+    folder.mkdir(parents=True, exist_ok=True)
+    parts = [TITLE]
+    if rooms:
+        parts.append(page(rooms, _missing("rooms", rooms)))
+        draw(rooms, folder)
+    if slanted:
+        parts.append(report_slanted.section(slanted, _missing("slanted", slanted)))
+        report_slanted.draw(slanted, folder)
+    if takeoff:
+        parts.append(report_takeoff.section(takeoff))
+        report_takeoff.draw(takeoff, folder)
+    if len(parts) == 1:
+        raise SystemExit("nothing was measured yet")
+    (asked.docs / "benchmarks.md").write_text("\n\n".join(parts) + "\n", encoding="utf-8")
+
+
+def _missing(group: str, rows: Sequence[Row]) -> list[str]:
+    return [path.stem for path in instances(group) if path.stem not in names(rows)]
 
 
 def draw(rows: Sequence[Row], folder: Path) -> None:
@@ -82,11 +103,11 @@ def by_edges(rows: Iterable[Row]) -> dict[str, list[Row]]:
 
 
 def page(rows: Sequence[Row], missing: Sequence[str]) -> str:
-    """Return the whole page as Markdown."""
+    """Return what concerns the rooms as Markdown."""
     parts = [_head(rows, missing)]
     parts += [_group(title, group) for title, group in by_edges(rows).items()]
     parts += [_notes(rows), _every_room(rows)]
-    return "\n\n".join(parts) + "\n"
+    return "\n\n".join(parts)
 
 
 def _head(rows: Sequence[Row], missing: Sequence[str]) -> str:
@@ -95,12 +116,7 @@ def _head(rows: Sequence[Row], missing: Sequence[str]) -> str:
     machines = "; ".join(sorted({row["machine"] for row in rows}))
     rooms = {row["name"].rpartition("-")[0] for row in rows}
     lost = f"**Not measured ({len(missing)}):** {', '.join(missing)}.\n\n" if missing else ""
-    return f"""# Benchmarks
-
-*Written by `python -m benchmarks.report`; do not edit. How to measure again, and what the
-instances are: [benchmarks/README.md](../benchmarks/README.md).*
-
-## Against naive counting
+    return f"""## Against naive counting
 
 {len(rows)} requests for {len(rooms)} invented rooms: each room once with factory edges wanted
 at every joint, once without. {allowed} s allowed for each, one at a time.

@@ -1,7 +1,7 @@
 """What a measurement is, and where instances and measurements lie."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TypedDict
 
@@ -52,6 +52,11 @@ def read(path: Path) -> list[Row]:
 
 def write(path: Path, rows: Iterable[Row]) -> None:
     """Write rows, one JSON object a line, whole or not at all."""
+    write_lines(path, rows)
+
+
+def write_lines(path: Path, rows: Iterable[Mapping[str, object]]) -> None:
+    """Write objects, one a line, whole or not at all."""
     path.parent.mkdir(parents=True, exist_ok=True)
     partial = path.with_suffix(".partial")
     partial.write_text("".join(json.dumps(row) + "\n" for row in rows), encoding="utf-8")

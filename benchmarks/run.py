@@ -95,7 +95,7 @@ def measure(path: Path, seconds: float) -> Row:
     request = Request.read(path.read_bytes())
     begun = time.perf_counter()
     found = plan(request, stop=MaxSeconds(seconds))
-    wall, peak = time.perf_counter() - begun, _peak_mib()
+    wall, peak = time.perf_counter() - begun, peak_mib()
     cut = [piece for piece in request.pieces if not is_full_tile(piece, request.tile_of(piece))]
     return Row(
         name=path.stem,
@@ -113,16 +113,18 @@ def measure(path: Path, seconds: float) -> Row:
         peak_mib=peak,
         made_by=f"{found.made_by}, Python {platform.python_version()}",
         packer=f"rectpack {version('rectpack')}",
-        machine=_machine(),
+        machine=machine(),
     )
 
 
-def _peak_mib() -> int:
+def peak_mib() -> int:
+    """Return the peak memory of this process so far."""
     unit = 1 if sys.platform == "darwin" else 1024
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit // 2**20
 
 
-def _machine() -> str:
+def machine() -> str:
+    """Return what this was measured on."""
     cpu = Path("/proc/cpuinfo")
     lines = cpu.read_text(encoding="utf-8").splitlines() if cpu.exists() else []
     names = [line.partition(":")[2].strip() for line in lines if line.startswith("model name")]
