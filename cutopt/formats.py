@@ -4,11 +4,17 @@ from collections.abc import Callable
 from typing import Any
 
 from cutopt.documents import Document, Job, Plan, Request
+from cutopt.documents.sequence import Sequence
 from cutopt.errors import BrokenPlan, Fault, InvalidInput, shown
 from cutopt.layout import TakeOff, check_take_off, take_off
 
 #: The published documents, by the name that asks for their schema.
-DOCUMENTS: dict[str, type[Document]] = {"job": Job, "plan": Plan, "request": Request}
+DOCUMENTS: dict[str, type[Document]] = {
+    "job": Job,
+    "plan": Plan,
+    "request": Request,
+    "sequence": Sequence,
+}
 
 _REQUEST = "cutopt.request/1"
 _JOB = "cutopt.job/1"

@@ -27,11 +27,12 @@ LAYERS: dict[str, str] = {
     "planning": "errors units plane version stop documents solver",
     "check": "errors units plane documents",
     "reports": "errors units plane version documents layout",
+    "sequence": "errors units plane version documents solver reports",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
     "cutopt": "errors version documents layout check pipeline",
-    "command": "errors units version stop effort documents layout check reports formats pipeline "
-    "cutopt",
+    "command": "errors units version stop effort documents layout check reports sequence "
+    "formats pipeline cutopt",
     "__main__": "command",
 }
 #: Where each third-party library lives. Shapely hands out arrays, so geometry knows numpy too.
@@ -42,9 +43,10 @@ HOMES: dict[str, tuple[str, ...]] = {
     "pydantic": ("cutopt/documents", "api"),
     "fastapi": ("api",),
     "uvicorn": ("api",),
+    "dbos": ("api/runs",),
 }
 #: What comes with a library and has no line of its own among the dependencies.
-COMES_WITH = {"pydantic_core": "pydantic", "starlette": "fastapi"}
+COMES_WITH = {"pydantic_core": "pydantic", "starlette": "fastapi", "sqlalchemy": "dbos"}
 MOST_LINES, LONGEST_FUNCTION, MOST_ARGUMENTS = 400, 60, 6
 
 #: Written apart, so that this file does not hold them itself.

@@ -1,0 +1,4 @@
+"""The cut order: from a plan to what somebody does at the saw, step by step."""
+
+from cutopt.sequence.sequence import NoCuts as NoCuts
+from cutopt.sequence.sequence import cut_order as cut_order
