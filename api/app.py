@@ -1,7 +1,7 @@
 """The one place where the service is put together."""
 
 import asyncio
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from typing import Any
 
@@ -11,19 +11,24 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request as HttpRequest
 from starlette.responses import Response
 
-from api import health, openapi, plans, schemas
-from api.benches import Benches
+from api import events, health, openapi, plans, run, schemas
 from api.edge import Edge
 from api.metrics import Metrics
-from api.problems import Refused, answer
+from api.problems import NothingMore, Refused, answer
+from api.runs.child import Planned, Planner
+from api.runs.desk import Desk
+from api.runs.durable import DurableEngine
+from api.runs.engine import Engine
+from api.runs.record import Record
 from api.settings import Settings
-from cutopt.errors import CannotBeMet, Fault, InvalidInput, shown
+from cutopt import pipeline
+from cutopt.errors import Fault, shown
 
 
 class Service(FastAPI):
     """The service, with the OpenAPI document that our own body reader calls for."""
 
-    benches: Benches
+    desk: Desk
 
     def openapi(self) -> dict[str, Any]:
         """Return the OpenAPI document."""
@@ -32,17 +37,33 @@ class Service(FastAPI):
         return self.openapi_schema
 
 
-def create_app(settings: Settings) -> Service:
-    """Return the service, ready to be run by any ASGI server."""
-    benches, metrics = Benches(settings), Metrics()
-    readiness = health.Readiness(benches)
+def create_app(
+    settings: Settings, engine: Engine | None = None, planner: Planner = pipeline.plan
+) -> Service:
+    """Return the service, ready to be run by any ASGI server.
+
+    Parameters
+    ----------
+    settings : Settings
+        How it runs.
+    engine : Engine, optional
+        What carries runs; the durable one when left out.
+    planner : callable
+        What plans; a function of a module, so that child processes find it.
+    """
+    engine = engine or DurableEngine(settings.database_url, settings.benches)
+    desk, metrics = Desk(settings, engine, planner), Metrics()
+    desk.worker.on_end = _counting(metrics)
+    readiness = health.Readiness(desk)
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        await asyncio.to_thread(desk.open)
         trial = asyncio.create_task(readiness.try_out())
         yield
-        benches.close()
+        desk.leave()
         await trial
+        await asyncio.to_thread(desk.close)
 
     app = Service(
         title="cutopt",
@@ -53,10 +74,12 @@ def create_app(settings: Settings) -> Service:
         redirect_slashes=False,
         lifespan=lifespan,
     )
-    app.benches = benches
-    app.include_router(plans.routes(settings, benches, metrics))
+    app.desk = desk
+    app.include_router(plans.routes(settings, desk))
+    app.include_router(run.routes(desk))
+    app.include_router(events.routes(desk))
     app.include_router(schemas.routes())
-    app.include_router(health.routes(readiness, benches, metrics))
+    app.include_router(health.routes(readiness, desk, metrics))
     app.add_middleware(Edge, metrics=metrics)
     _answer_with_problems(app)
     return app
@@ -69,18 +92,14 @@ def _answer_with_problems(app: FastAPI) -> None:
     async def refused(_: HttpRequest, problem: Refused) -> Response:
         return answer(problem)
 
-    @app.exception_handler(InvalidInput)
-    async def invalid(_: HttpRequest, problem: InvalidInput) -> Response:
-        return answer(Refused("invalid-input", _first(problem.faults), problem.faults))
-
-    @app.exception_handler(CannotBeMet)
-    async def cannot_be_met(_: HttpRequest, problem: CannotBeMet) -> Response:
-        return answer(Refused("cannot-be-met", _first(problem.faults), problem.faults))
+    @app.exception_handler(NothingMore)
+    async def nothing_more(_: HttpRequest, __: NothingMore) -> Response:
+        return Response(status_code=204)
 
     @app.exception_handler(RequestValidationError)
     async def invalid_query(_: HttpRequest, problem: RequestValidationError) -> Response:
         faults = [_query_fault(error) for error in problem.errors()]
-        return answer(Refused("invalid-input", _first(faults), faults))
+        return answer(Refused("invalid-input", "", faults))
 
     @app.exception_handler(HTTPException)
     async def by_status(http: HttpRequest, problem: HTTPException) -> Response:
@@ -89,9 +108,13 @@ def _answer_with_problems(app: FastAPI) -> None:
         return answer(Refused(kind, detail, headers=problem.headers or {}))
 
 
-def _first(faults: Sequence[Fault]) -> str:
-    more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
-    return f"{faults[0]}{more}"
+def _counting(metrics: Metrics) -> Callable[[Record, str, Planned | None, float], None]:
+    def count(_: Record, state: str, planned: Planned | None, seconds: float) -> None:
+        metrics.count_run(state, seconds)
+        if planned is not None:
+            metrics.count_plan(planned.proven, planned.gap)
+
+    return count
 
 
 def _query_fault(error: dict[str, Any]) -> Fault:

@@ -3,8 +3,6 @@
 from starlette.requests import Request as HttpRequest
 
 from api.problems import Refused
-from cutopt.documents import parse_json
-from cutopt.errors import InvalidInput
 
 _RULE = "send Content-Type: application/json, in UTF-8 and not compressed"
 
@@ -18,14 +16,6 @@ async def read_body(http: HttpRequest, most_bytes: int) -> bytes:
         body += chunk
         _check_size(len(body), most_bytes)
     return bytes(body)
-
-
-def parse(body: bytes) -> object:
-    """Return the JSON of a body, decimals kept exact."""
-    try:
-        return parse_json(body)
-    except InvalidInput as problem:
-        raise Refused("no-json", problem.faults[0].rule, problem.faults) from None
 
 
 def _check_size(size: int, most_bytes: int) -> None:

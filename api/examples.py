@@ -136,3 +136,23 @@ FAULT: dict[str, str] = {
     "value": "0",
     "rule": "this length is more than zero",
 }
+
+RUN: dict[str, Any] = {
+    "format": "cutopt.run/1",
+    "id": "019ac0de-7f00-7abc-8def-0123456789ab",
+    "state": "running",
+    "created": "2026-11-25T10:15:30.125+00:00",
+    "started": "2026-11-25T10:15:30.250+00:00",
+    "seed": 0,
+    "seconds": 60,
+    "attempts": 1,
+    "revision": 4,
+    "progress": {
+        "tile": "field",
+        "step": "choosing patterns",
+        "tiles": 48,
+        "bound": 47,
+        "gap": 0.0208,
+        "seconds": 2.5,
+    },
+}

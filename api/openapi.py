@@ -8,7 +8,8 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from api import examples
-from api.problems import KINDS, MEDIA_TYPE, Problem, type_of
+from api.problems import KINDS, MEDIA_TYPE, type_of
+from cutopt.documents.run import PlanRun, Problem
 from cutopt.formats import DOCUMENTS
 
 VERSION = "1"
@@ -54,6 +55,45 @@ PLAN_ANSWER: dict[str, Any] = {
     },
 }
 
+_RUN = {
+    "application/json": {
+        "schema": {"$ref": _REF.format(model="PlanRun")},
+        "examples": {"running": {"summary": "A run under way", "value": examples.RUN}},
+    }
+}
+
+#: The answer when the plan is not there within the wait.
+RUN_ACCEPTED: dict[str, Any] = {
+    "description": "The search goes on; `Location` says where to ask for it.",
+    "headers": {
+        "Location": {"schema": {"type": "string"}},
+        "Retry-After": {"schema": {"type": "string"}},
+    },
+    "content": _RUN,
+}
+
+#: A run as it is now.
+RUN_ANSWER: dict[str, Any] = {"description": "The run as it is now.", "content": _RUN}
+
+#: The headers that `POST /v1/plans` heeds.
+POST_HEADERS: list[dict[str, Any]] = [
+    {
+        "name": "Prefer",
+        "in": "header",
+        "description": "RFC 7240: `wait=N`, how many seconds the answer may wait for the plan; "
+        "`respond-async`, not at all.",
+        "schema": {"type": "string"},
+        "example": "wait=10",
+    },
+    {
+        "name": "Idempotency-Key",
+        "in": "header",
+        "description": "The same key and the same body are the same run, however often sent.",
+        "schema": {"type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[ -~]+$"},
+        "example": "wall-7-first-try",
+    },
+]
+
 
 def problem_answers(*kinds: str) -> dict[int | str, dict[str, Any]]:
     """Return the descriptions of the problems that a route may answer with."""
@@ -75,10 +115,12 @@ def document(app: FastAPI) -> dict[str, Any]:
     found = get_openapi(
         title=app.title, version=app.version, description=app.description, routes=app.routes
     )
-    described: list[type[BaseModel]] = [*DOCUMENTS.values(), Problem]
+    described: list[type[BaseModel]] = [*DOCUMENTS.values(), Problem, PlanRun]
     _, models = models_json_schema(
         [(model, "validation") for model in described], ref_template=_REF
     )
+    run = models["$defs"]["PlanRun"]["properties"]
+    run["plan"] = {"$ref": _REF.format(model="Plan"), "description": "The plan, once it is there."}
     found["components"] = {"schemas": models["$defs"]}
     for path in found["paths"].values():
         for operation in path.values():

@@ -1,9 +1,8 @@
-"""`POST /v1/plans`: a request in, its plan out, as document, drawing, table or summary."""
+"""`/v1/plans`: a request in, its plan out, at once or when it is done."""
 
 import asyncio
-import threading
-import time
-from collections.abc import Callable
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from typing import Annotated
 
 from fastapi import APIRouter, Query
@@ -11,29 +10,21 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request as HttpRequest
 from starlette.responses import Response
 
-from api.accept import preferred
-from api.benches import Benches
-from api.body import parse, read_body
-from api.metrics import Metrics
-from api.openapi import PLAN_ANSWER, REQUEST_BODY, problem_answers
-from api.problems import Refused
+from api import openapi
+from api.body import read_body
+from api.openapi import problem_answers
+from api.prefer import key_of, wait_of
+from api.problems import RETRY_AFTER, Refused, problem_answer
+from api.run import form_of, plan_answer, tenant_of
+from api.runs.desk import Asked, Desk
+from api.runs.record import Record
 from api.settings import Settings
-from cutopt import pipeline, reports
-from cutopt.documents import Plan, Request
+from cutopt.documents.run import Problem
 from cutopt.effort import LARGEST_SEED, LONGEST_SECONDS
 from cutopt.errors import Fault
-from cutopt.formats import request_of
-from cutopt.stop import Stop
-
-#: The forms in which a plan comes, the usual one first.
-FORMS: dict[str, Callable[[Request, Plan], str]] = {
-    "application/json": lambda request, plan: plan.text(),
-    "image/svg+xml": reports.draw_cut_sheet,
-    "text/csv": reports.write_cut_list,
-    "text/plain": reports.write_summary,
-}
 
 _PROBLEMS = (
+    "bad-header",
     "no-json",
     "not-acceptable",
     "cannot-be-met",
@@ -62,7 +53,7 @@ class Effort(BaseModel):
     )
 
 
-def routes(settings: Settings, benches: Benches, metrics: Metrics) -> APIRouter:
+def routes(settings: Settings, desk: Desk) -> APIRouter:
     """Return the routes of plans."""
     router = APIRouter(prefix="/v1/plans")
 
@@ -71,39 +62,38 @@ def routes(settings: Settings, benches: Benches, metrics: Metrics) -> APIRouter:
         operation_id="plan",
         summary="Plan a request",
         response_class=Response,
-        responses={200: PLAN_ANSWER, **problem_answers(*_PROBLEMS)},
-        openapi_extra=REQUEST_BODY,
+        responses={
+            200: openapi.PLAN_ANSWER,
+            202: openapi.RUN_ACCEPTED,
+            **problem_answers(*_PROBLEMS),
+        },
+        openapi_extra={**openapi.REQUEST_BODY, "parameters": openapi.POST_HEADERS},
     )
     async def post_plan(http: HttpRequest, effort: Annotated[Effort, Query()]) -> Response:
-        """Answer with the plan that needs the fewest tiles, or with a problem."""
-        form = _form(http)
+        """Answer with the plan that needs the fewest tiles, or say where it will be."""
+        form = form_of(http)
+        wait, key = wait_of(http.headers, settings), key_of(http.headers)
         seconds = _seconds(effort, settings)
         body = await read_body(http, settings.most_body_bytes)
-        request = await asyncio.to_thread(lambda: request_of(parse(body)))
-
-        def work(stop: Stop) -> tuple[Plan, str]:
-            plan = pipeline.plan(request, stop, effort.seed)
-            return plan, FORMS[form](request, plan)
-
-        since = time.monotonic()
-        cancel = threading.Event()
-        watcher = asyncio.create_task(_cancel_when_gone(http, cancel))
-        try:
-            plan, text = await benches.search(work, seconds, cancel)
-        finally:
-            watcher.cancel()
-        proven = all(total.proven_minimal for total in plan.totals)
-        metrics.count_plan(proven, time.monotonic() - since)
-        return Response(text, media_type=form, headers={"Vary": "Accept"})
+        asked = Asked(body, effort.seed, seconds, tenant_of(http), key)
+        record, is_new = await desk.take(asked)
+        async with _cancelled_when_gone(http, desk, record if is_new and key is None else None):
+            record = await desk.see_through(record, wait, at_once=is_new)
+        return await _answer(desk, record, form)
 
     return router
 
 
-def _form(http: HttpRequest) -> str:
-    form = preferred(",".join(http.headers.getlist("accept")), list(FORMS))
-    if form is None:
-        raise Refused("not-acceptable", f"A plan comes as {', '.join(FORMS)}.")
-    return form
+async def _answer(desk: Desk, record: Record, form: str) -> Response:
+    if record.plan is not None:
+        return await plan_answer(desk, record, form)
+    where = {"Location": f"/v1/plans/{record.id}"}
+    if record.problem is not None:
+        return problem_answer(Problem.model_validate_json(record.problem), where)
+    if record.has_ended:
+        raise Refused("no-plan", "The run was cancelled before it had one.", (), where)
+    headers = where | {"Retry-After": RETRY_AFTER}
+    return Response(record.text(), 202, headers, "application/json")
 
 
 def _seconds(effort: Effort, settings: Settings) -> float:
@@ -116,8 +106,22 @@ def _seconds(effort: Effort, settings: Settings) -> float:
     return effort.seconds
 
 
-async def _cancel_when_gone(http: HttpRequest, cancel: threading.Event) -> None:
-    """Cancel the search when the client hangs up: nobody waits for its plan any more."""
-    while (await http.receive())["type"] != "http.disconnect":
-        pass
-    cancel.set()
+@asynccontextmanager
+async def _cancelled_when_gone(
+    http: HttpRequest, desk: Desk, record: Record | None
+) -> AsyncIterator[None]:
+    """Cancel the run when the client hangs up: without a key it cannot ask for it again."""
+
+    async def watch(record: Record) -> None:
+        while (await http.receive())["type"] != "http.disconnect":
+            pass
+        await desk.cancel(record)
+
+    if record is None or record.has_ended:
+        yield
+        return
+    watcher = asyncio.create_task(watch(record))
+    try:
+        yield
+    finally:
+        watcher.cancel()

@@ -35,7 +35,7 @@ class Server(uvicorn.Server):
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """End the searches, let their answers go out, and close."""
-        self._app.benches.end_all()
+        self._app.desk.leave()
         await super().shutdown(sockets)
 
 

@@ -25,12 +25,23 @@ class Settings:
         How long a search may take when the caller does not say.
     most_seconds : float
         How long a caller may let a search take.
-    wait_seconds : float
-        How long a request waits for a free bench before it is told that all are busy.
+    wait_seconds, most_wait_seconds : float
+        How long an answer waits for the plan when the caller does not say, and at the most.
+    quick_seconds : float
+        A search that is waited for and takes longer goes on as one of the queue.
     searches : int
-        Searches at the same time; as many as there are processors when not given.
+        Searches of the queue at the same time, and as many quick ones; as many as there are
+        processors when not given.
     waiting : int
         Requests that may wait for a free bench at the same time.
+    queued : int
+        Runs that may wait in the queue.
+    memory_mb : int
+        What one search may take.
+    database : str
+        Where runs are kept: a file, or the address of a PostgreSQL database.
+    keep_hours : float
+        How long results are kept.
     most_body_bytes : int
         The largest document that is read.
     """
@@ -39,10 +50,16 @@ class Settings:
     listen_port: int = 8080
     seconds: float = USUAL_SECONDS
     most_seconds: float = LONGEST_SECONDS
-    wait_seconds: float = 10.0
+    wait_seconds: float = 20.0
+    most_wait_seconds: float = 120.0
+    quick_seconds: float = 5.0
     searches: int = 0
-    waiting: int = 32
+    waiting: int = 256
+    queued: int = 10_000
+    memory_mb: int = 2_000
     most_body_bytes: int = 8_000_000
+    database: str = "cutopt.sqlite"
+    keep_hours: float = 72.0
 
     @classmethod
     def read(cls, environment: Mapping[str, str]) -> Self:
@@ -61,6 +78,13 @@ class Settings:
         if faults := list(_faults(given)):
             raise InvalidInput(faults)
         return cls(**{name: _READERS[name](text) for name, text in given.items()})
+
+    @property
+    def database_url(self) -> str:
+        """Return the address of the database; a file is one of SQLite."""
+        if self.database.startswith(("postgresql://", "postgres://")):
+            return "postgresql+psycopg://" + self.database.partition("://")[2]
+        return f"sqlite:///{self.database}"
 
     @property
     def benches(self) -> int:
@@ -97,6 +121,24 @@ def read_host(text: str) -> str:
     return text
 
 
+def read_database(text: str) -> str:
+    """Return where the database is; raises `ValueError` with the rule."""
+    other = "://" in text and not text.startswith(("postgresql://", "postgres://"))
+    if not text or other or not text.isprintable():
+        raise ValueError("this is the name of a file, or begins with postgresql://")
+    return text
+
+
+def _read_hours(text: str) -> float:
+    try:
+        hours = float(text)
+    except ValueError:
+        hours = 0.0
+    if not 0 < hours <= 24 * 366:
+        raise ValueError("hours are more than 0 and at most 8784")
+    return hours
+
+
 read_port = _whole("a port", 0, 65_535)
 
 _READERS: dict[str, Callable[[str], Any]] = {
@@ -105,6 +147,12 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "seconds": read_seconds,
     "most_seconds": read_seconds,
     "wait_seconds": read_seconds,
+    "most_wait_seconds": read_seconds,
+    "quick_seconds": read_seconds,
+    "queued": _whole("this", 1, 1_000_000),
+    "memory_mb": _whole("this", 200, 1_000_000),
+    "database": read_database,
+    "keep_hours": _read_hours,
     "searches": _whole("this", 1, 1_000),
     "waiting": _whole("this", 0, 10_000),
     "most_body_bytes": _whole("this", 1, 64 * 1024 * 1024),

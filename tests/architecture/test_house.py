@@ -44,6 +44,7 @@ HOMES: dict[str, tuple[str, ...]] = {
     "fastapi": ("api",),
     "uvicorn": ("api",),
     "dbos": ("api/runs",),
+    "dbos": ("api/runs",),
 }
 #: What comes with a library and has no line of its own among the dependencies.
 COMES_WITH = {"pydantic_core": "pydantic", "starlette": "fastapi", "sqlalchemy": "dbos"}

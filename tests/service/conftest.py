@@ -2,24 +2,43 @@
 
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Protocol
 
 import httpx2
 import pytest
 
 from api.app import create_app
+from api.runs.child import Planner
+from api.runs.engine import MemoryEngine
 from api.serve import Server, listen
 from api.settings import Settings
+from tests.service import planners
 
-Serve = Callable[[Settings], httpx2.Client]
+
+class Serve(Protocol):
+    def __call__(
+        self, settings: Settings, planner: Planner = planners.plan, ready: bool = True
+    ) -> httpx2.Client: ...
 
 
 @contextmanager
-def served(settings: Settings, ready: bool = True) -> Iterator[httpx2.Client]:
-    """Run the service in a thread on a free loopback port; yield a client, once it is ready."""
-    with listen(settings.listen_host, 0) as listener:
-        server = Server(create_app(settings))
+def served(
+    settings: Settings, planner: Planner = planners.plan, ready: bool = True
+) -> Iterator[httpx2.Client]:
+    """Run the service in a thread on a free loopback port; yield a client, once it is ready.
+
+    Runs are carried in memory: the durable engine takes a process of its own, as does a crash.
+    """
+    with TemporaryDirectory() as folder, listen(settings.listen_host, 0) as listener:
+        if settings.database == Settings().database:
+            settings = replace(settings, database=str(Path(folder) / "runs.sqlite"))
+        engine = MemoryEngine(settings.benches)
+        server = Server(create_app(settings, engine, planner))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
         thread.start()
         port = listener.getsockname()[1]
@@ -44,7 +63,7 @@ def _wait_until_ready(client: httpx2.Client) -> None:
 @pytest.fixture(scope="session")
 def client() -> Iterator[httpx2.Client]:
     """Return a client of a service with its embedded defaults."""
-    with served(Settings()) as found:
+    with served(Settings(searches=2)) as found:
         yield found
 
 
@@ -52,4 +71,4 @@ def client() -> Iterator[httpx2.Client]:
 def serve() -> Iterator[Serve]:
     """Return a function that starts a service with other settings."""
     with ExitStack() as stack:
-        yield lambda settings: stack.enter_context(served(settings))
+        yield lambda *how, **more: stack.enter_context(served(*how, **more))

@@ -1,6 +1,5 @@
 """Health, readiness, counters, schemas and the OpenAPI document."""
 
-import threading
 import time
 from typing import Any
 
@@ -8,13 +7,11 @@ import httpx2
 import jsonschema
 import pytest
 
-from api.examples import PLAN, REQUEST
+from api.examples import REQUEST
 from api.settings import Settings
-from cutopt import pipeline
-from cutopt.documents import Plan, Request
 from cutopt.formats import DOCUMENTS, schema_of
-from cutopt.stop import Stop
-from tests.service.conftest import Serve, served
+from tests.service import planners
+from tests.service.conftest import Serve
 from tests.service.test_plans import problem_of
 
 
@@ -30,40 +27,25 @@ def wait_for(client: httpx2.Client, detail: str) -> None:
         time.sleep(0.02)
 
 
-def test_not_ready_while_the_trial_runs(monkeypatch: pytest.MonkeyPatch) -> None:
-    go_on = threading.Event()
-    real = pipeline.plan
-
-    def late(request: Request, stop: Stop) -> Plan:
-        go_on.wait(20)
-        return real(request, stop)
-
-    monkeypatch.setattr(pipeline, "plan", late)
-    with served(Settings(), ready=False) as client:
-        answer = client.get("/readyz")
-        assert problem_of(answer, "not-ready")["detail"] == "the trial is still running"
-        assert int(answer.headers["retry-after"]) > 0
-        go_on.set()
-        until = time.monotonic() + 20
-        while client.get("/readyz").status_code != 200:
-            assert time.monotonic() < until
-            time.sleep(0.02)
+def test_not_ready_until_the_trial_has_run(serve: Serve) -> None:
+    client = serve(Settings(), ready=False)
+    answer = client.get("/readyz")
+    assert problem_of(answer, "not-ready")["detail"] == "the trial is still running"
+    assert int(answer.headers["retry-after"]) > 0
+    until = time.monotonic() + 20
+    while client.get("/readyz").status_code != 200:
+        assert time.monotonic() < until
+        time.sleep(0.02)
 
 
-def test_not_ready_when_the_trial_fails(monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(*_: object) -> Plan:
-        raise ZeroDivisionError
-
-    monkeypatch.setattr(pipeline, "plan", broken)
-    with served(Settings(), ready=False) as client:
-        wait_for(client, "the trial failed")
-        assert client.get("/healthz").status_code == 200
+def test_not_ready_when_the_trial_fails(serve: Serve) -> None:
+    client = serve(Settings(), planners.broken, ready=False)
+    wait_for(client, "the trial failed")
+    assert client.get("/healthz").status_code == 200
 
 
-def test_not_ready_when_the_trial_comes_out_wrong(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pipeline, "plan", lambda *_: Plan.of(PLAN))  # three tiles, not one
-    with served(Settings(), ready=False) as client:
-        wait_for(client, "the trial came out wrong")
+def test_not_ready_when_the_trial_comes_out_wrong(serve: Serve) -> None:
+    wait_for(serve(Settings(), planners.wrong, ready=False), "the trial came out wrong")
 
 
 @pytest.mark.parametrize("name", sorted(DOCUMENTS))
@@ -93,9 +75,13 @@ def test_counters(serve: Serve) -> None:
     assert values['cutopt_plans_total{proven="false"}'] == "0"
     assert values['cutopt_requests_total{status="422"}'] == "1"
     assert values['cutopt_requests_total{status="404"}'] == "1"
-    assert values["cutopt_plan_seconds_count"] == "1"
-    assert float(values["cutopt_plan_seconds_sum"]) > 0
-    assert values["cutopt_searches_running"] == "0"
+    assert values["cutopt_run_seconds_count"] == "1"
+    assert float(values["cutopt_run_seconds_sum"]) > 0
+    assert values['cutopt_run_seconds_bucket{le="+Inf"}'] == "1"
+    assert values['cutopt_plan_gap_bucket{le="0"}'] == "1"
+    assert values['cutopt_ended_total{state="done"}'] == "1"
+    assert values['cutopt_runs{state="done"}'] == "1"
+    assert values['cutopt_runs{state="queued"}'] == "0"
 
 
 @pytest.fixture
@@ -108,6 +94,9 @@ def test_openapi_names_every_path(described: dict[str, Any]) -> None:
     assert described["openapi"].startswith("3.1")
     assert set(described["paths"]) == {
         "/v1/plans",
+        "/v1/plans/{run}",
+        "/v1/plans/{run}/events",
+        "/v1/plans/{run}/plan",
         "/v1/schemas/{name}",
         "/healthz",
         "/readyz",
@@ -147,4 +136,4 @@ def test_examples_in_openapi_meet_their_schemas(described: dict[str, Any]) -> No
                 schema = {**content["schema"], "components": described["components"]}
                 jsonschema.validate(example, schema)
                 checked += 1
-    assert checked == 3 + 8
+    assert checked == 4 + 8

@@ -3,6 +3,7 @@
 import signal
 import socket
 import sys
+from pathlib import Path
 
 import httpx2
 import pytest
@@ -33,8 +34,14 @@ def test_everything_can_be_set() -> None:
             "CUTOPT_SEARCHES": "3",
             "CUTOPT_WAITING": "0",
             "CUTOPT_MOST_BODY_BYTES": "1000",
+            "CUTOPT_MOST_WAIT_SECONDS": "2",
+            "CUTOPT_QUICK_SECONDS": "3",
+            "CUTOPT_QUEUED": "4",
+            "CUTOPT_MEMORY_MB": "200",
+            "CUTOPT_DATABASE": "runs.sqlite",
+            "CUTOPT_KEEP_HOURS": "0.5",
         }
-    ) == Settings("::1", 0, 5.5, 3600, 1, 3, 0, 1000)
+    ) == Settings("::1", 0, 5.5, 3600, 1, 2, 3, 3, 0, 4, 200, 1000, "runs.sqlite", 0.5)
 
 
 @pytest.mark.parametrize(
@@ -50,6 +57,8 @@ def test_everything_can_be_set() -> None:
         ("CUTOPT_SEARCHES", "0"),
         ("CUTOPT_WAITING", "-1"),
         ("CUTOPT_MOST_BODY_BYTES", "8e6"),
+        ("CUTOPT_DATABASE", "mysql://somewhere"),
+        ("CUTOPT_KEEP_HOURS", "0"),
     ],
 )
 def test_a_bad_value(name: str, value: str) -> None:
@@ -125,7 +134,10 @@ sys.exit(entry.main(["serve", *sys.argv[1:]]))
 """
 
 
-def test_a_service_starts_answers_and_stops() -> None:
+def test_a_service_starts_answers_and_stops(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("CUTOPT_DATABASE", str(tmp_path / "runs.sqlite"))
     with started([sys.executable, "-c", SERVE, "--port", "0"]) as process:
         line = line_of_error(process)
         assert line.startswith("cutopt serves on http://127.0.0.1:")

@@ -1,0 +1,1 @@
+"""Runs: requests that are executed once, whatever happens to the processes that do it."""
