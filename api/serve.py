@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import uvicorn
 
+from api import logs
 from api.app import Service, create_app
 from api.settings import Settings, read_host, read_port
 from cutopt.command.options import Parser, bounded
@@ -28,6 +29,8 @@ class Server(uvicorn.Server):
                 app,
                 lifespan="on",
                 server_header=False,
+                log_config=None,
+                access_log=False,
                 timeout_graceful_shutdown=_GRACE_SECONDS,
             )
         )
@@ -43,6 +46,7 @@ def main(argv: Sequence[str]) -> int:
     """Serve until told to stop."""
     options = _parser().parse_args(argv)
     settings = _settings(options)
+    logs.set_up()
     app = create_app(settings)
     with listen(settings.listen_host, settings.listen_port) as listener:
         tell(f"cutopt serves on {_address(listener)}; Ctrl-C stops it")

@@ -60,12 +60,13 @@ class Desk:
     def _bench(self, nice: int = 0) -> Bench:
         return Bench(self._planner, Limits(self._memory, nice))
 
-    def open(self) -> None:
-        """Begin to work."""
+    def open(self, serving: bool = True) -> None:
+        """Begin to work; `serving` when callers are to be expected."""
         self.keeper.start()
         self.engine.start(self._work)
-        self.readers.warm_up()
-        self.quick.warm_up()
+        if serving:
+            self.readers.warm_up()
+            self.quick.warm_up()
 
     def leave(self) -> None:
         """Ask every search to end: waited-for ones with their best plan, the others for later."""

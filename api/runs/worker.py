@@ -55,7 +55,8 @@ class Worker:
             self._see_through(record, bench, budget, waited)
         finally:
             self.in_hand.discard(run)
-            _log.info("worked on", extra={"run": run, "seconds": time.monotonic() - since})
+            seconds = round(time.monotonic() - since, 3)
+            _log.info("worked on", extra={"run": run, "seconds": seconds})
 
     def _see_through(
         self, record: Record, bench: Bench, budget: float | None, waited: bool
@@ -92,12 +93,12 @@ class Worker:
             proven=planned.proven,
         )
         if ended:
-            self.on_end(record, state, planned, watch.seconds())
+            self._say(record, state, planned, watch.seconds())
 
     def _ended_without_plan(self, record: Record, watch: "Watching", waited: bool) -> None:
         if watch.cancelled:
             if self._records.finish(record, state="cancelled"):
-                self.on_end(record, "cancelled", None, watch.seconds())
+                self._say(record, "cancelled", None, watch.seconds())
         elif watch.gives_back(waited):
             self._records.release(record, counted=False)
         else:
@@ -107,7 +108,13 @@ class Worker:
         refused = Refused(kind, detail, unfit.faults if unfit else ())
         problem = json.dumps(problem_of(refused).model_dump(mode="json"))
         if self._records.finish(record, state="failed", problem=problem):
-            self.on_end(record, "failed", None, 0.0)
+            self._say(record, "failed", None, 0.0)
+
+    def _say(self, record: Record, state: str, planned: Planned | None, seconds: float) -> None:
+        """Say that a run has ended: once, whatever happened to it on its way."""
+        more = {"run": record.id, "state": state, "attempts": record.attempts}
+        _log.info("ended", extra=more | {"tenant": record.tenant, "seconds": round(seconds, 3)})
+        self.on_end(record, state, planned, seconds)
 
 
 class Watching:

