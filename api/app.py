@@ -12,7 +12,10 @@ from starlette.requests import Request as HttpRequest
 from starlette.responses import Response
 
 from api import events, health, openapi, plans, run, schemas
+from api.door import Door
 from api.edge import Edge
+from api.keys import Keys
+from api.limits import Limits
 from api.metrics import Metrics
 from api.problems import NothingMore, Refused, answer
 from api.runs.child import Planned, Planner
@@ -80,6 +83,8 @@ def create_app(
     app.include_router(events.routes(desk))
     app.include_router(schemas.routes())
     app.include_router(health.routes(readiness, desk, metrics))
+    keys = Keys(desk.records.engine) if settings.asks_for_keys else None
+    app.add_middleware(Door, keys=keys, limits=Limits(settings.per_minute))
     app.add_middleware(Edge, metrics=metrics)
     _answer_with_problems(app)
     return app

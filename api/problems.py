@@ -16,6 +16,8 @@ RETRY_AFTER = "5"
 KINDS: dict[str, tuple[int, str]] = {
     "bad-header": (400, "A header breaks a rule"),
     "no-json": (400, "The body is no JSON"),
+    "no-key": (401, "A key is needed"),
+    "not-allowed": (403, "The key does not allow this"),
     "unknown-path": (404, "Nothing is here"),
     "unknown-run": (404, "There is no such run"),
     "wrong-method": (405, "This path does not answer this method"),
@@ -27,6 +29,7 @@ KINDS: dict[str, tuple[int, str]] = {
     "invalid-input": (422, "The request breaks a rule"),
     "too-much-work": (422, "The request takes more than this service gives"),
     "key-reused": (422, "The idempotency key was used for something else"),
+    "too-many": (429, "Too many requests"),
     "own-fault": (500, "A fault of ours"),
     "busy": (503, "All benches are busy"),
     "not-ready": (503, "The service is not ready"),

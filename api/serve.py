@@ -11,6 +11,8 @@ import uvicorn
 
 from api import logs
 from api.app import Service, create_app
+from api.keys import Keys
+from api.runs.tables import connect
 from api.settings import Settings, read_host, read_port
 from cutopt.command.options import Parser, bounded
 from cutopt.command.refused import DONE, Refused, about
@@ -46,13 +48,36 @@ def main(argv: Sequence[str]) -> int:
     """Serve until told to stop."""
     options = _parser().parse_args(argv)
     settings = _settings(options)
+    _refuse_to_stand_open(settings)
     logs.set_up()
-    app = create_app(settings)
     with listen(settings.listen_host, settings.listen_port) as listener:
+        app = create_app(settings)
         tell(f"cutopt serves on {_address(listener)}; Ctrl-C stops it")
         with suppress(KeyboardInterrupt):  # passed on by uvicorn after it closed in good order
             Server(app).run(sockets=[listener])
     return DONE
+
+
+def _refuse_to_stand_open(settings: Settings) -> None:
+    """Refuse to let in everybody, or nobody, where others may reach us."""
+    if settings.is_local and not settings.asks_for_keys:
+        return
+    if not settings.asks_for_keys:
+        raise Refused(
+            [
+                f"cutopt serve: {settings.listen_host} can be reached from elsewhere, so "
+                "CUTOPT_KEYS may not be 'off'"
+            ]
+        )
+    engine = connect(settings.database_url)
+    try:
+        has_keys = Keys(engine).any_valid()
+    finally:
+        engine.dispose()
+    if not has_keys:
+        raise Refused(
+            ["cutopt serve: no key could let anybody in; make one: cutopt keys make NAME"]
+        )
 
 
 def _parser() -> Parser:

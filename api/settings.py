@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
+from ipaddress import ip_address
 from typing import Any, Self
 
 from cutopt.effort import LONGEST_SECONDS, USUAL_SECONDS, read_seconds
@@ -38,6 +39,11 @@ class Settings:
         Runs that may wait in the queue.
     memory_mb : int
         What one search may take.
+    keys : str
+        Who needs a key: "on" everybody, "off" nobody, "auto" everybody unless the service
+        listens on this machine only.
+    per_minute, most_open : int
+        Requests a minute and open runs that one tenant may have; 0 is no limit.
     database : str
         Where runs are kept: a file, or the address of a PostgreSQL database.
     keep_hours : float
@@ -58,6 +64,9 @@ class Settings:
     queued: int = 10_000
     memory_mb: int = 2_000
     most_body_bytes: int = 8_000_000
+    keys: str = "auto"
+    per_minute: int = 0
+    most_open: int = 0
     database: str = "cutopt.sqlite"
     keep_hours: float = 72.0
 
@@ -87,6 +96,21 @@ class Settings:
         return f"sqlite:///{self.database}"
 
     @property
+    def asks_for_keys(self) -> bool:
+        """Return whether callers need a key."""
+        return self.keys == "on" or (self.keys == "auto" and not self.is_local)
+
+    @property
+    def is_local(self) -> bool:
+        """Return whether the service listens on this machine only."""
+        if self.listen_host == "localhost":
+            return True
+        try:
+            return ip_address(self.listen_host).is_loopback
+        except ValueError:
+            return False
+
+    @property
     def benches(self) -> int:
         """Return how many searches run at the same time."""
         return self.searches or _usable_cpus()
@@ -110,6 +134,15 @@ def _whole(name: str, least: int, most: int) -> Callable[[str], int]:
         if not (is_whole and least <= int(text) <= most):
             raise ValueError(f"{name} is a whole number from {least} to {most}")
         return int(text)
+
+    return read
+
+
+def _one_of(*words: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in words:
+            raise ValueError(f"this is one of {', '.join(words)}")
+        return text
 
     return read
 
@@ -151,6 +184,9 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "quick_seconds": read_seconds,
     "queued": _whole("this", 1, 1_000_000),
     "memory_mb": _whole("this", 200, 1_000_000),
+    "keys": _one_of("auto", "on", "off"),
+    "per_minute": _whole("this", 0, 1_000_000),
+    "most_open": _whole("this", 0, 1_000_000),
     "database": read_database,
     "keep_hours": _read_hours,
     "searches": _whole("this", 1, 1_000),

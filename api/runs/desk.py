@@ -119,13 +119,20 @@ class Desk:
         )
         found = self.records.cached(reading.digest)
         if found is None:
-            if self.records.queued() >= self._settings.queued:
-                raise busy()
+            self._check_room(asked.tenant)
             return self.records.insert(order, owner=self.worker.name)
         now = time.time()
         until = now + self._settings.keep_hours * 3600
         made = {"state": "done", "ended": now, "expires": until, "revision": 1}
         return self.records.insert(order, plan=found[0], proven=found[1], **made)
+
+    def _check_room(self, tenant: str) -> None:
+        if self.records.queued() >= self._settings.queued:
+            raise busy()
+        most = self._settings.most_open
+        if most and self.records.open_of(tenant) >= most:
+            detail = f"At most {most} runs may be open at the same time; wait for one to end."
+            raise Refused("too-many", detail, (), _AGAIN)
 
     async def _read(self, asked: Asked) -> Reading:
         async with self._reader(asked.tenant) as reader:

@@ -5,11 +5,15 @@ from collections import Counter, deque
 from collections.abc import AsyncIterator, Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
+from itertools import count
 from typing import TypeVar
 
 from api.runs.bench import Bench
 
 Found = TypeVar("Found")
+
+#: When each tenant was last served is remembered for so many.
+_REMEMBERED = 10_000
 
 
 class FairGate:
@@ -18,6 +22,8 @@ class FairGate:
     def __init__(self, places: int) -> None:
         self._free = places
         self._held: Counter[str] = Counter()
+        self._turn = count()
+        self._served: dict[str, int] = {}
         self._waiting: dict[str, deque[asyncio.Future[None]]] = {}
 
     @property
@@ -51,15 +57,20 @@ class FairGate:
             self._waiting[following].popleft().set_result(None)
 
     def _following(self) -> str | None:
-        """Return whose turn it is: of those with the fewest places, who has waited longest."""
+        """Return whose turn it is: of those with the fewest places, who was served longest ago."""
         self._waiting = {tenant: turns for tenant, turns in self._waiting.items() if turns}
-        return min(self._waiting, key=lambda tenant: self._held[tenant], default=None)
+
+        def standing(tenant: str) -> tuple[int, int]:
+            return self._held[tenant], self._served.get(tenant, -1)
+
+        return min(self._waiting, key=standing, default=None)
 
     def _take(self, tenant: str) -> None:
         self._free -= 1
         self._held[tenant] += 1
-        if tenant in self._waiting:  # to the end of those that hold as many
-            self._waiting[tenant] = self._waiting.pop(tenant)
+        if len(self._served) > _REMEMBERED:
+            self._served.clear()
+        self._served[tenant] = next(self._turn)
 
 
 class Pool:

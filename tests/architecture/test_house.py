@@ -43,8 +43,8 @@ HOMES: dict[str, tuple[str, ...]] = {
     "pydantic": ("cutopt/documents", "api"),
     "fastapi": ("api",),
     "uvicorn": ("api",),
-    "dbos": ("api/runs",),
-    "dbos": ("api/runs",),
+    "dbos": ("api",),
+    "dbos": ("api",),
 }
 #: What comes with a library and has no line of its own among the dependencies.
 COMES_WITH = {"pydantic_core": "pydantic", "starlette": "fastapi", "sqlalchemy": "dbos"}

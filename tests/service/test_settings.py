@@ -40,8 +40,11 @@ def test_everything_can_be_set() -> None:
             "CUTOPT_MEMORY_MB": "200",
             "CUTOPT_DATABASE": "runs.sqlite",
             "CUTOPT_KEEP_HOURS": "0.5",
+            "CUTOPT_KEYS": "on",
+            "CUTOPT_PER_MINUTE": "7",
+            "CUTOPT_MOST_OPEN": "8",
         }
-    ) == Settings("::1", 0, 5.5, 3600, 1, 2, 3, 3, 0, 4, 200, 1000, "runs.sqlite", 0.5)
+    ) == Settings("::1", 0, 5.5, 3600, 1, 2, 3, 3, 0, 4, 200, 1000, "on", 7, 8, "runs.sqlite", 0.5)
 
 
 @pytest.mark.parametrize(
@@ -59,6 +62,7 @@ def test_everything_can_be_set() -> None:
         ("CUTOPT_MOST_BODY_BYTES", "8e6"),
         ("CUTOPT_DATABASE", "mysql://somewhere"),
         ("CUTOPT_KEEP_HOURS", "0"),
+        ("CUTOPT_KEYS", "yes"),
     ],
 )
 def test_a_bad_value(name: str, value: str) -> None:
@@ -103,7 +107,7 @@ def test_the_form_that_a_client_likes_best(accept: str, best: str | None) -> Non
         (["--host", ""], {}, "--host"),
         (["--tls"], {}, "--tls"),
         ([], {"CUTOPT_SEARCHES": "many"}, "environment: CUTOPT_SEARCHES: 'many'"),
-        (["--host", "256.0.0.1"], {}, "cannot listen on 256.0.0.1"),
+        (["--host", "256.0.0.1"], {"CUTOPT_DATABASE": ":memory:"}, "no key could let anybody in"),
     ],
 )
 def test_a_service_that_does_not_start(
