@@ -98,6 +98,14 @@ def test_a_pinwheel_beside_another_piece_is_named_alone() -> None:
     assert "far" not in found[0]
 
 
+def test_a_pinwheel_is_found_beside_pieces_that_can_be_parted() -> None:
+    pair: dict[str, tuple[float, float, float, float]] = {
+        "lower": (302, 0, 298, 149),
+        "upper": (302, 151, 298, 149),
+    }
+    assert len(rules(*one_tile({**PINWHEEL, **pair}))) == 1
+
+
 @pytest.mark.parametrize("missing", PINWHEEL)
 def test_a_pinwheel_with_a_piece_less_is_parted_when_its_rim_is_broken(missing: str) -> None:
     boxes = {name: box for name, box in PINWHEEL.items() if name != missing}
