@@ -30,9 +30,11 @@ LAYERS: dict[str, str] = {
     "sequence": "errors units plane version documents solver reports",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
+    "progress": "errors units plane version stop effort documents planning check sequence",
     "cutopt": "errors version documents layout check pipeline",
     "command": "errors units version stop effort documents layout check reports sequence "
-    "formats pipeline cutopt",
+    "formats pipeline progress cutopt",
+    "client": "documents",
     "__main__": "command",
 }
 #: Where each third-party library lives. Shapely hands out arrays, so geometry knows numpy too.
@@ -43,7 +45,6 @@ HOMES: dict[str, tuple[str, ...]] = {
     "pydantic": ("cutopt/documents", "api"),
     "fastapi": ("api",),
     "uvicorn": ("api",),
-    "dbos": ("api",),
     "dbos": ("api",),
 }
 #: What comes with a library and has no line of its own among the dependencies.
