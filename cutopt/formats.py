@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from cutopt.documents import Document, Job, Plan, Request
+from cutopt.documents.progress import Progress
 from cutopt.documents.sequence import Sequence
 from cutopt.errors import BrokenPlan, Fault, InvalidInput, shown
 from cutopt.layout import TakeOff, check_take_off, take_off
@@ -12,6 +13,7 @@ from cutopt.layout import TakeOff, check_take_off, take_off
 DOCUMENTS: dict[str, type[Document]] = {
     "job": Job,
     "plan": Plan,
+    "progress": Progress,
     "request": Request,
     "sequence": Sequence,
 }

@@ -1,0 +1,195 @@
+"""A new plan for what is left, from what is really there, and whether the tiles in hand suffice."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from cutopt.check import check_plan
+from cutopt.check.history import check_history
+from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, Tile, Total, is_full_tile
+from cutopt.documents.progress import Progress, Replanned
+from cutopt.effort import USUAL_SECONDS
+from cutopt.errors import BrokenPlan, InvalidInput
+from cutopt.planning import plan_tiles
+from cutopt.progress.keeping import grafted, keeping
+from cutopt.progress.state import State, state_of
+from cutopt.stop import MaxSeconds, Stop
+from cutopt.version import MADE_BY
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """How many tiles of one kind are still needed, and whether those in hand suffice.
+
+    Attributes
+    ----------
+    tiles : int
+        New tiles that are still to be opened, whole tiles to be laid among them.
+    lower_bound : int
+        No plan for what is left needs fewer.
+    in_hand : int or None
+        Whole tiles in hand; None when nobody counted them.
+    """
+
+    tile: str
+    tiles: int
+    lower_bound: int
+    in_hand: int | None
+
+    @property
+    def suffices(self) -> bool | None:
+        """Tell whether the tiles in hand suffice; None when nobody counted them."""
+        return None if self.in_hand is None else self.tiles <= self.in_hand
+
+
+@dataclass(frozen=True, slots=True)
+class Replan:
+    """What is left to do, the plan for it, and the history with that plan in it.
+
+    `request` and `plan` are None when nothing is left to be planned. Tiles under way are in
+    neither: they are cut to their end as they were planned, and before anything else.
+    """
+
+    request: Request | None
+    plan: Plan | None
+    progress: Progress
+    needs: tuple[Need, ...]
+
+
+def replan(
+    request: Request,
+    plan: Plan,
+    progress: Progress,
+    stop: Stop | None = None,
+    seed: int = 0,
+) -> Replan:
+    """Return a new plan for what is left, with the fewest further tiles that were found.
+
+    Tiles under way are cut as they were planned. Tiles not begun keep their plan, unless
+    planning all of them anew saves a tile.
+
+    Parameters
+    ----------
+    request, plan : Request, Plan
+        The first request and its plan, as the history begins with them.
+    progress : Progress
+        What happened since.
+    stop : Stop, optional
+        When to stop searching.
+    seed : int
+        The same history and seed give the same plan.
+
+    Raises
+    ------
+    InvalidInput
+        When a mark cannot be, or the history does not hold together.
+    CannotBeMet
+        When a piece as measured anew fits no tile.
+    BrokenPlan
+        When the independent check refuses the plan or the history: a bug of cutopt.
+    """
+    state = state_of(request, plan, progress)
+    if faults := check_history(request, plan, progress):
+        raise InvalidInput(faults)
+    stop = stop or MaxSeconds(USUAL_SECONDS)
+    pieces = state.remaining()
+    left = _request(request, pieces, state.offcuts()) if pieces else None
+    made = _plan(state, left, stop, seed) if left else None
+    grown = progress.with_mark(Replanned(request=left, plan=made))
+    faults = check_plan(left, made) if left and made else ()
+    if faults := (*faults, *check_history(request, plan, grown)):
+        raise BrokenPlan(faults)
+    return Replan(left, made, grown, tuple(_needs(state, made)))
+
+
+def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> Request:
+    """Return the request for some pieces; read anew, so that every rule holds."""
+    return Request(
+        units=request.units,
+        title=request.title,
+        tiles=request.tiles,
+        saw=request.saw,
+        pieces=tuple(pieces),
+        offcuts=tuple(offcuts),
+        order=request.order,
+    )
+
+
+def _plan(state: State, left: Request, stop: Stop, seed: int) -> Plan:
+    fresh = count(max(state.numbers, default=0) + 1)
+    totals: list[Total] = []
+    cut_tiles: list[CutTile] = []
+    reasons = []
+    for tile in left.tiles:
+        mine = [piece for piece in left.pieces if left.tile_of(piece).id == tile.id]
+        if mine:
+            offcuts = [one for one in left.offcuts if left.tile_of(one).id == tile.id]
+            anew = plan_tiles(_request(left, mine, offcuts), stop, seed)
+            found = _least_changed(state, anew, tile, fresh, (stop, seed))
+            cut_tiles += found
+            totals.append(_total(tile, mine, found, anew.totals[0].lower_bound))
+            reasons.append(anew.stopped)
+    return Plan(
+        units=left.units,
+        title=left.title,
+        made_by=MADE_BY,
+        seed=seed,
+        stopped=next((reason for reason in reasons if reason != "done"), "done"),
+        totals=tuple(totals),
+        cut_tiles=tuple(cut_tiles),
+    )
+
+
+def _least_changed(
+    state: State, anew: Plan, tile: Tile, fresh: Iterator[int], how: tuple[Stop, int]
+) -> tuple[CutTile, ...]:
+    """Return the tiles as planned with what is missing fitted in, unless a new plan is better."""
+    kept = keeping(state, tile.id, fresh)
+    found: tuple[CutTile, ...] = ()
+    tiles = kept.new_tiles
+    if kept.missing:
+        patch = plan_tiles(_request(state.request, kept.missing, kept.offcuts), *how)
+        found = patch.cut_tiles
+        tiles += patch.totals[0].cut_tiles
+        whole = patch.totals[0].full_tiles
+    else:
+        whole = 0
+    if tiles + whole > anew.totals[0].tiles_needed:
+        return tuple(one.model_copy(update={"number": next(fresh)}) for one in anew.cut_tiles)
+    return grafted(kept.tiles, found, fresh)
+
+
+def _total(tile: Tile, pieces: Sequence[Piece], made: Sequence[CutTile], bound: int) -> Total:
+    new = sum(one.count for one in made if one.stock == "new")
+    wanted = sum(piece.quantity for piece in pieces)
+    full = wanted - sum(one.count * len(one.placements) for one in made)
+    whole = sum(piece.quantity for piece in pieces if is_full_tile(piece, tile))
+    needed = full + new
+    return Total(
+        tile=tile.id,
+        tiles_needed=needed,
+        lower_bound=bound,
+        proven_minimal=bound == needed,
+        full_tiles=full,
+        cut_tiles=new,
+        pieces=wanted,
+        cut_pieces=wanted - whole,
+        offcuts_used=sum(one.count for one in made if one.stock != "new"),
+        counted_naively=wanted,
+        cuts=sum(one.count * len(one.cuts or ()) for one in made),
+        boxes=-(-needed // tile.per_box) if tile.per_box else None,
+        cost=tile.price * needed if tile.price is not None else None,
+    )
+
+
+def _needs(state: State, made: Plan | None) -> Iterator[Need]:
+    totals = {total.tile: total for total in made.totals} if made else {}
+    for tile in state.request.tiles:
+        total = totals.get(tile.id)
+        if total or tile.id in state.in_hand:
+            yield Need(
+                tile.id,
+                total.tiles_needed if total else 0,
+                total.lower_bound if total else 0,
+                state.in_hand.get(tile.id),
+            )
