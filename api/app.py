@@ -24,6 +24,7 @@ from api.runs.durable import DurableEngine
 from api.runs.engine import Engine
 from api.runs.record import Record
 from api.settings import Settings
+from api.webhooks import Deliverer
 from cutopt import pipeline
 from cutopt.errors import Fault, shown
 
@@ -57,15 +58,19 @@ def create_app(
     engine = engine or DurableEngine(settings.database_url, settings.benches)
     desk, metrics = Desk(settings, engine, planner), Metrics()
     desk.worker.on_end = _counting(metrics)
+    secret, private = settings.callback_secret.encode(), settings.private_callbacks == "yes"
+    deliverer = Deliverer(desk.records, secret, private)
     readiness = health.Readiness(desk)
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
         await asyncio.to_thread(desk.open)
+        deliverer.start()
         trial = asyncio.create_task(readiness.try_out())
         yield
         desk.leave()
         await trial
+        await asyncio.to_thread(deliverer.close)
         await asyncio.to_thread(desk.close)
 
     app = Service(

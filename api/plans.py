@@ -19,9 +19,10 @@ from api.run import form_of, plan_answer, tenant_of
 from api.runs.desk import Asked, Desk
 from api.runs.record import Record
 from api.settings import Settings
+from api.webhooks import NotAllowed, check_url
 from cutopt.documents.run import Problem
 from cutopt.effort import LARGEST_SEED, LONGEST_SECONDS
-from cutopt.errors import Fault
+from cutopt.errors import Fault, shown
 
 _PROBLEMS = (
     "bad-header",
@@ -51,6 +52,11 @@ class Effort(BaseModel):
     seed: int = Field(
         default=0, ge=0, le=LARGEST_SEED, description="The same seed gives the same plan."
     )
+    callback: str | None = Field(
+        default=None,
+        max_length=2000,
+        description="An address that is told, signed, when the run has ended.",
+    )
 
 
 def routes(settings: Settings, desk: Desk) -> APIRouter:
@@ -74,8 +80,9 @@ def routes(settings: Settings, desk: Desk) -> APIRouter:
         form = form_of(http)
         wait, key = wait_of(http.headers, settings), key_of(http.headers)
         seconds = _seconds(effort, settings)
+        _check_callback(effort, settings)
         body = await read_body(http, settings.most_body_bytes)
-        asked = Asked(body, effort.seed, seconds, tenant_of(http), key)
+        asked = Asked(body, effort.seed, seconds, tenant_of(http), key, effort.callback)
         record, is_new = await desk.take(asked)
         async with _cancelled_when_gone(http, desk, record if is_new and key is None else None):
             record = await desk.see_through(record, wait, at_once=is_new)
@@ -104,6 +111,18 @@ def _seconds(effort: Effort, settings: Settings) -> float:
         fault = Fault("?seconds", f"{effort.seconds:g}", rule)
         raise Refused("invalid-input", str(fault), [fault])
     return effort.seconds
+
+
+def _check_callback(effort: Effort, settings: Settings) -> None:
+    if effort.callback is None:
+        return
+    try:
+        if not settings.callback_secret:
+            raise NotAllowed("this service makes no callbacks")
+        check_url(effort.callback)
+    except (NotAllowed, ValueError) as problem:
+        fault = Fault("?callback", shown(effort.callback), str(problem))
+        raise Refused("invalid-input", str(fault), [fault]) from None
 
 
 @asynccontextmanager

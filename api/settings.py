@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from ipaddress import ip_address
 from typing import Any, Self
 
@@ -44,6 +44,10 @@ class Settings:
         listens on this machine only.
     per_minute, most_open : int
         Requests a minute and open runs that one tenant may have; 0 is no limit.
+    callback_secret : str
+        What callbacks are signed with; without it there are none.
+    private_callbacks : str
+        "yes" lets callbacks go to private addresses.
     database : str
         Where runs are kept: a file, or the address of a PostgreSQL database.
     keep_hours : float
@@ -67,6 +71,8 @@ class Settings:
     keys: str = "auto"
     per_minute: int = 0
     most_open: int = 0
+    callback_secret: str = field(default="", repr=False)
+    private_callbacks: str = "no"
     database: str = "cutopt.sqlite"
     keep_hours: float = 72.0
 
@@ -80,9 +86,9 @@ class Settings:
             With every bad value at once.
         """
         given = {
-            field.name: environment[name]
-            for field in fields(cls)
-            if (name := _variable(field.name)) in environment
+            one.name: environment[name]
+            for one in fields(cls)
+            if (name := _variable(one.name)) in environment
         }
         if faults := list(_faults(given)):
             raise InvalidInput(faults)
@@ -125,7 +131,8 @@ def _faults(given: Mapping[str, str]) -> Iterator[Fault]:
         try:
             _READERS[name](text)
         except ValueError as rule:
-            yield Fault(_variable(name), shown(text), str(rule))
+            value = "(not shown)" if name == "callback_secret" else shown(text)
+            yield Fault(_variable(name), value, str(rule))
 
 
 def _whole(name: str, least: int, most: int) -> Callable[[str], int]:
@@ -162,6 +169,12 @@ def read_database(text: str) -> str:
     return text
 
 
+def _read_secret(text: str) -> str:
+    if len(text) < 24:
+        raise ValueError("a secret has 24 characters or more")
+    return text
+
+
 def _read_hours(text: str) -> float:
     try:
         hours = float(text)
@@ -187,6 +200,8 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "keys": _one_of("auto", "on", "off"),
     "per_minute": _whole("this", 0, 1_000_000),
     "most_open": _whole("this", 0, 1_000_000),
+    "callback_secret": _read_secret,
+    "private_callbacks": _one_of("yes", "no"),
     "database": read_database,
     "keep_hours": _read_hours,
     "searches": _whole("this", 1, 1_000),

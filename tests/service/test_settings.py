@@ -43,8 +43,37 @@ def test_everything_can_be_set() -> None:
             "CUTOPT_KEYS": "on",
             "CUTOPT_PER_MINUTE": "7",
             "CUTOPT_MOST_OPEN": "8",
+            "CUTOPT_CALLBACK_SECRET": "s" * 24,
+            "CUTOPT_PRIVATE_CALLBACKS": "yes",
         }
-    ) == Settings("::1", 0, 5.5, 3600, 1, 2, 3, 3, 0, 4, 200, 1000, "on", 7, 8, "runs.sqlite", 0.5)
+    ) == Settings(
+        listen_host="::1",
+        listen_port=0,
+        seconds=5.5,
+        most_seconds=3600,
+        wait_seconds=1,
+        most_wait_seconds=2,
+        quick_seconds=3,
+        searches=3,
+        waiting=0,
+        queued=4,
+        memory_mb=200,
+        most_body_bytes=1000,
+        keys="on",
+        per_minute=7,
+        most_open=8,
+        callback_secret="s" * 24,
+        private_callbacks="yes",
+        database="runs.sqlite",
+        keep_hours=0.5,
+    )
+
+
+def test_a_secret_is_not_shown() -> None:
+    with pytest.raises(InvalidInput) as refused:
+        Settings.read({"CUTOPT_CALLBACK_SECRET": "too short"})
+    assert "too short" not in str(refused.value.faults)
+    assert "hidden" not in repr(Settings(callback_secret="hidden"))
 
 
 @pytest.mark.parametrize(
