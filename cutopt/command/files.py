@@ -62,14 +62,15 @@ def check_outputs(outputs: Iterable[str], inputs: Iterable[str]) -> None:
             raise Refused([f"{file}: cannot be written: {_reason(problem)}"]) from None
 
 
-def write(file: str, text: str) -> None:
+def write(file: str, content: str | bytes) -> None:
     """Write a file whole: under another name first, then renamed into place."""
     place = _place_of(file)
+    data = content.encode() if isinstance(content, str) else content
     try:
         if _is_replaced(place):
-            _replace(place, text.encode())
+            _replace(place, data)
         else:
-            place.write_bytes(text.encode())
+            place.write_bytes(data)
     except OSError as problem:
         raise Refused([f"{file}: cannot be written: {_reason(problem)}"]) from None
 

@@ -1,6 +1,6 @@
 """Elevations: each surface drawn to scale for whoever stands before it with the tiles."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from cutopt.documents import Bond, Job, Plan
 from cutopt.layout import LaidSurface, TakeOff
@@ -8,7 +8,7 @@ from cutopt.reports.surface.drawing import Drawing, Matter, drawn, matter_of
 from cutopt.reports.surface.lists import lists, summary
 from cutopt.reports.surface.parts import HATCH
 from cutopt.reports.surface.sheet import heading, paged, scale_bar, stacked
-from cutopt.reports.surface.view import A3, A4, EDGE, RIM, view_of
+from cutopt.reports.surface.view import A3, A4, EDGE, RIM, Paper, view_of
 from cutopt.reports.svg import document, element, hatch, moved, text
 from cutopt.reports.words import plain, size_text
 from cutopt.units import show_length
@@ -45,37 +45,62 @@ def draw_elevation(
     return _sheet(_drawing(matter), matter)
 
 
-def _drawing(matter: Matter) -> Drawing:
+def draw_elevation_pages(
+    job: Job, take_off: TakeOff, surface: LaidSurface, plan: Plan | None = None
+) -> list[tuple[str, tuple[float, float]]]:
+    """Return the pages of an elevation for A4, each an SVG with its size in millimetres."""
+    matter = matter_of(job, take_off, surface, plan)
+    drawing = _drawing(matter, (A4,))
+    paper = drawing.view.paper
+    size = (paper.width, paper.height)
+    title, about = _title(matter), f"{'. '.join(_about(matter))}."
+    definitions = element("defs", hatch(HATCH, 2.0, 0.2))
+    pages = _pages(drawing, matter)
+    return [(document([definitions, *marks], size, title, about), size) for marks in pages]
+
+
+def _drawing(matter: Matter, papers: Sequence[tuple[Paper, Paper]] = (A4, A3)) -> Drawing:
     """Return the drawing on the smallest paper that leaves most pieces room for their names."""
     drawings = []
-    for papers in (A4, A3):
-        drawings.append(drawn(matter, view_of(matter.laid, matter.job.units, papers)))
+    for size in papers:
+        drawings.append(drawn(matter, view_of(matter.laid, matter.job.units, size)))
         if drawings[-1].share_named >= _NAMED:
             return drawings[-1]
     return max(drawings, key=lambda drawing: drawing.share_named)
 
 
 def _sheet(drawing: Drawing, matter: Matter) -> str:
+    paper = drawing.view.paper
+    marks = [element("defs", hatch(HATCH, 2.0, 0.2))]
+    pages = _pages(drawing, matter)
+    for number, (*drawn_marks, last) in enumerate(pages):
+        marks += [*drawn_marks, moved(last, 0, number * paper.height)]
+    size = (paper.width, paper.height * len(pages))
+    return document(marks, size, _title(matter), f"{'. '.join(_about(matter))}.")
+
+
+def _pages(drawing: Drawing, matter: Matter) -> list[list[str]]:
+    """Return the marks page by page; only the first has more than one."""
     view = drawing.view
     paper = view.paper
     below = view.corner[1] + view.height + RIM[view.units]
     first = paper.height - EDGE - 5 - below - 8
-    pages = paged(list(lists(drawing, matter)), first, paper.height - 2 * EDGE - 5)
+    lists_paged = paged(list(lists(drawing, matter)), first, paper.height - 2 * EDGE - 5)
     title = _title(matter)
-    marks = [
-        element("defs", hatch(HATCH, 2.0, 0.2)),
-        heading(title, list(_about(matter)), paper),
-        *drawing.marks,
-        scale_bar(view, below + 1),
-        stacked(pages[0], EDGE, below + 9),
+    pages = [
+        [
+            heading(title, list(_about(matter)), paper),
+            *drawing.marks,
+            scale_bar(view, below + 1),
+            stacked(lists_paged[0], EDGE, below + 9),
+        ]
     ]
-    for number, rows in enumerate(pages):
+    pages += [[] for _ in lists_paged[1:]]
+    for number, (marks, rows) in enumerate(zip(pages, lists_paged, strict=True)):
         page = "" if number == 0 else stacked(rows, EDGE, EDGE)
         foot = f"{title} · page {number + 1} of {len(pages)} · cutopt {VERSION}"
-        page += text(foot, (EDGE, paper.height - EDGE + 1), 2.2)
-        marks.append(moved(page, 0, number * paper.height))
-    size = (paper.width, paper.height * len(pages))
-    return document(marks, size, title, f"{'. '.join(_about(matter))}.")
+        marks.append(page + text(foot, (EDGE, paper.height - EDGE + 1), 2.2))
+    return pages
 
 
 def _title(matter: Matter) -> str:

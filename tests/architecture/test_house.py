@@ -28,18 +28,21 @@ LAYERS: dict[str, str] = {
     "check": "errors units plane documents",
     "reports": "errors units plane version documents layout",
     "sequence": "errors units plane version documents solver reports",
+    "papers": "errors units documents reports",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
     "progress": "errors units plane version stop effort documents planning check sequence",
     "cutopt": "errors version documents layout check pipeline",
     "command": "errors units version stop effort documents layout check reports sequence "
-    "formats pipeline progress cutopt",
+    "papers formats pipeline progress cutopt",
     "client": "documents",
     "__main__": "command",
 }
 #: Where each third-party library lives. Shapely hands out arrays, so geometry knows numpy too.
 HOMES: dict[str, tuple[str, ...]] = {
     "ortools": ("cutopt/solver",),
+    "typst": ("cutopt/papers",),
+    "segno": ("cutopt/papers",),
     "numpy": ("cutopt/solver", "cutopt/geometry"),
     "shapely": ("cutopt/geometry",),
     "pydantic": ("cutopt/documents", "api"),

@@ -1,0 +1,154 @@
+"""The bundle: order list, elevations, cut sheets, cut list and labels as one PDF."""
+
+import json
+from collections.abc import Iterator, Sequence
+from importlib.resources import files
+from typing import Any, Literal
+
+import typst
+
+from cutopt.documents import Piece, Plan, Request, Tile, Total
+from cutopt.documents.sequence import Sequence as CutOrder
+from cutopt.documents.sequence import Step
+from cutopt.papers.codes import code_of
+from cutopt.papers.labels import GRIDS, Label, labels_of
+from cutopt.reports import CAUTIONS, draw_cut_sheets
+from cutopt.reports.cautions import NO_RESERVE
+from cutopt.reports.saw_steps import (
+    CONVENTION,
+    facts_of,
+    fence_text,
+    made_text,
+    step_text,
+    tile_text,
+)
+from cutopt.reports.words import counted, money, plain, size_text
+from cutopt.units import Units
+
+Paper = Literal["a4", "letter"]
+#: A page of an elevation as SVG, with its size in millimetres.
+Elevation = tuple[str, tuple[float, float]]
+
+_TYPST_PAPER = {"a4": "a4", "letter": "us-letter"}
+_SHEET = (210.0, 297.0)
+
+
+def print_bundle(
+    request: Request,
+    plan: Plan,
+    order: CutOrder,
+    elevations: Sequence[Elevation] = (),
+    paper: Paper = "a4",
+    link: str | None = None,
+) -> bytes:
+    """Return the papers of a plan that has passed the check, as a PDF; the same bytes every time.
+
+    Parameters
+    ----------
+    request, plan : Request, Plan
+        What is cut, and how.
+    order : Sequence
+        The cut order of the plan.
+    elevations : sequence of (str, (float, float))
+        Pages of elevations as `cutopt.reports` draws them, with their sizes.
+    paper : str
+        `a4` or `letter`.
+    link : str, optional
+        What comes before the name of a piece in the address that opens it on a phone. With it
+        every label bears a code.
+    """
+    labels = labels_of(request, plan)
+    contents: dict[str, bytes] = {"main.typ": _template()}
+    pages = [*elevations, *((svg, _SHEET) for svg in draw_cut_sheets(request, plan))]
+    for number, (svg, _) in enumerate(pages):
+        contents[f"page-{number}.svg"] = svg.encode()
+    names = list(dict.fromkeys(label.name for label in labels)) if link else []
+    for number, name in enumerate(names):
+        contents[f"code-{number}.svg"] = code_of(f"{link}", name)
+    data = {
+        "paper": _TYPST_PAPER[paper],
+        "title": plain(plan.title or request.title or "Cut plan"),
+        "made_by": plain(plan.made_by or ""),
+        "tiles": list(_tiles(request, plan)),
+        "facts": [list(fact) for fact in facts_of(order)],
+        "convention": CONVENTION,
+        "cautions": [caution.full for caution in CAUTIONS],
+        "no_reserve": NO_RESERVE,
+        "pages": [{"width": size[0], "height": size[1]} for _, size in pages],
+        "groups": list(_groups(order, plan.units)),
+        "labels": [_label(label, names, plan.units) for label in labels],
+        "grid": GRIDS[paper],
+    }
+    contents["data.json"] = json.dumps(data).encode()
+    return _compiled(contents)
+
+
+def _compiled(contents: Any) -> bytes:
+    # typst takes files in memory, by name, though its annotations do not say so.
+    return bytes(typst.compile(contents, ignore_system_fonts=True, timestamp=0))
+
+
+def _template() -> bytes:
+    return files("cutopt.papers").joinpath("bundle.typ").read_bytes()
+
+
+def _tiles(request: Request, plan: Plan) -> Iterator[dict[str, Any]]:
+    tiles = {tile.id: tile for tile in request.tiles}
+    for total in plan.totals:
+        tile = tiles[total.tile]
+        yield {
+            "name": plain(tile.id),
+            "size": f"{size_text(tile.width, tile.height, plan.units)} {plan.units}",
+            "needed": f"{total.tiles_needed:,}",
+            "rows": list(_rows(tile, total)),
+        }
+
+
+def _rows(tile: Tile, total: Total) -> Iterator[tuple[str, str]]:
+    yield "laid whole", f"{total.full_tiles:,}"
+    yield "cut", f"{total.cut_tiles:,}"
+    if total.offcuts_used:
+        yield "offcuts used", f"{total.offcuts_used:,}"
+    if total.boxes is not None and tile.per_box is not None:
+        yield "boxes", f"{total.boxes:,} of {tile.per_box:,}"
+    if total.cost is not None:
+        yield "price", money(total.cost)
+    proven = "no fewer will do" if total.proven_minimal else f"at least {total.lower_bound:,}"
+    yield "proof", proven
+
+
+def _groups(order: CutOrder, units: Units) -> Iterator[dict[str, Any]]:
+    """Yield the steps, in groups that one setting of the fence serves."""
+    rows: list[dict[str, Any]] = []
+    fence = ""
+    for step in order.steps:
+        if step.sets_fence:
+            if rows:
+                yield {"fence": fence, "rows": rows}
+            fence, rows = fence_text(step, units), []
+        rows.append(_row(step, units))
+    if rows:
+        yield {"fence": fence, "rows": rows}
+
+
+def _row(step: Step, units: Units) -> dict[str, Any]:
+    return {
+        "number": str(step.number),
+        "tile": tile_text(step).removeprefix("tile "),
+        "words": step_text(step, units),
+        "labels": [plain(made.piece or "") for made in step.makes if made.becomes == "piece"],
+        "rest": [made_text(made, units) for made in step.makes if made.becomes != "piece"],
+    }
+
+
+def _label(label: Label, names: Sequence[str], units: Units) -> dict[str, Any]:
+    piece: Piece = label.piece
+    return {
+        "name": plain(label.name),
+        "size": size_text(piece.width, piece.height, units),
+        "units": units,
+        "from": f"tile {label.cut_tile}",
+        "edges": list(piece.factory_edges),
+        "of": counted(label.of, "piece") if label.of > 1 else "",
+        "code": names.index(label.name) if names else -1,
+    }

@@ -1,0 +1,131 @@
+"""The papers: the right pages on the right paper, every piece labelled, the same bytes twice."""
+
+import re
+import shutil
+import subprocess
+import time
+import zlib
+from pathlib import Path
+
+import pytest
+
+from cutopt.command import main
+from cutopt.documents import Job, Request
+from cutopt.errors import InvalidInput
+from cutopt.formats import taken_off
+from cutopt.papers import print_bundle
+from cutopt.papers.codes import code_of
+from cutopt.papers.labels import labels_of
+from cutopt.reports.elevation import draw_elevation_pages
+from cutopt.sequence import cut_order
+from tests.building import planned, request
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "docs" / "examples"
+ROOMS = Path(__file__).resolve().parents[2] / "benchmarks" / "instances" / "rooms"
+PAPER = {"a4": (595.28, 841.89), "letter": (612, 792)}
+
+needs_poppler = pytest.mark.skipif(
+    shutil.which("pdftotext") is None, reason="pdftotext (poppler-utils) reads the PDF back"
+)
+
+
+def sizes(pdf: bytes) -> list[tuple[float, float]]:
+    """Return the sizes of the pages in points."""
+    plain = pdf + b"".join(
+        zlib.decompress(found)
+        for found in re.findall(rb"/ObjStm.*?stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
+    )
+    boxes = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]", plain)
+    return [(float(width), float(height)) for width, height in boxes]
+
+
+def text_of(pdf: bytes, tmp_path: Path) -> str:
+    """Return what can be read in a PDF."""
+    file = tmp_path / "papers.pdf"
+    file.write_bytes(pdf)
+    done = subprocess.run(
+        ["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True
+    )
+    return done.stdout
+
+
+def bundle(name: str, paper: str, link: str | None = None) -> bytes:
+    data = Job.read((EXAMPLES / name).read_bytes())
+    found = taken_off(data.model_dump(mode="json", exclude_none=True))
+    plan = planned(found.request)
+    pages = [
+        page
+        for surface in found.surfaces
+        for page in draw_elevation_pages(data, found, surface, plan)
+    ]
+    order = cut_order(found.request, plan, "fence")
+    return print_bundle(found.request, plan, order, pages, paper, link)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_every_page_is_of_the_paper_asked_for(paper: str) -> None:
+    found = sizes(bundle("bathroom-wall.json", paper))
+    assert len(found) > 5
+    for size in found:
+        assert sorted(size) == pytest.approx(sorted(PAPER[paper]), abs=0.1)
+
+
+def test_the_same_bytes_twice() -> None:
+    link = "http://saw.local/p/"
+    assert bundle("bathroom-wall.json", "a4", link) == bundle("bathroom-wall.json", "a4", link)
+
+
+@needs_poppler
+def test_every_piece_has_its_step_its_drawing_and_its_label(tmp_path: Path) -> None:
+    wanted = request((600, 300), [(250, 300, 2), (100, 120, 1), (600, 300, 1)], kerf=2)
+    plan = planned(wanted)
+    order = cut_order(wanted, plan, "fence")
+    text = text_of(print_bundle(wanted, plan, order), tmp_path)
+    cut = sum(one.count * len(one.placements) for one in plan.cut_tiles)
+    assert len(labels_of(wanted, plan)) == cut == 3
+    for name, times in (("p0", 4), ("p1", 3)):
+        assert len(re.findall(rf"\b{name}\b", text)) >= times
+    assert "Set the fence to" in text
+    assert "250 mm" in text
+    assert "no fewer will do" in text
+    assert "Without any reserve" in text
+
+
+@needs_poppler
+def test_text_is_never_taken_for_markup(tmp_path: Path) -> None:
+    nasty = '#panic("x") *b* $x$ <l> @r \\'
+    wanted = request((600, 300), [{"id": nasty, "width": 100, "height": 100}])
+    plan = planned(wanted)
+    printed = print_bundle(wanted, plan, cut_order(wanted, plan), link="http://saw.local/")
+    assert '#panic("x")' in text_of(printed, tmp_path)
+
+
+def test_a_code_says_where_the_piece_is_found() -> None:
+    assert code_of("http://saw.local/p/", "A1.1") != code_of("http://saw.local/p/", "A1.2")
+    assert b"<svg" in code_of("http://saw.local/p/", "Ä/1 #2")
+
+
+def test_too_many_labels_are_refused() -> None:
+    wanted = request((600, 300), [(290, 300, 6_000)], kerf=2)
+    with pytest.raises(InvalidInput, match="at most 5000"):
+        labels_of(wanted, planned(wanted))
+
+
+def test_a_bundle_of_300_pieces_in_under_five_seconds() -> None:
+    name = "shower-150x150-factory"
+    wanted = Request.read((ROOMS / f"{name}.json").read_text(encoding="utf-8"))
+    assert sum(piece.quantity for piece in wanted.pieces) >= 300
+    plan = planned(wanted)
+    started = time.perf_counter()
+    print_bundle(wanted, plan, cut_order(wanted, plan, "fence"), link="http://saw.local/p/")
+    assert time.perf_counter() - started < 5
+
+
+def test_the_command_writes_a_pdf(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "papers.pdf"
+    job = str(EXAMPLES / "kitchen-splashback-inch.json")
+    arguments = [job, "--out", str(out), "--paper", "letter", "--link", "http://saw.local/p/"]
+    assert main(["papers", *arguments]) == 0
+    assert out.read_bytes().startswith(b"%PDF")
+    assert main(["papers", *arguments[:-1], "ftp://saw.local"]) == 2
+    assert "http://" in capsys.readouterr().err
