@@ -1,7 +1,7 @@
 """Load on loopback: clients that post bathrooms, bounded in number and in time.
 
-`python -m benchmarks.service_load [REQUESTS] [CLIENTS]` measures throughput against the bare planner
-on the same cores, latencies, memory, and how `/healthz` does meanwhile;
+`python -m benchmarks.service_load [REQUESTS] [CLIENTS]` measures throughput against the bare
+planner on the same cores, latencies, memory, and how `/healthz` does meanwhile;
 `benchmarks/results/service_load.json` holds what came of it. Nothing but 127.0.0.1 is ever called.
 """
 
@@ -26,11 +26,11 @@ _LONGEST_SECONDS = 240.0
 
 
 def bathrooms(count: int) -> list[bytes]:
-    """Return so many small requests, no two the same, so that no cache answers."""
-    texts = [json.loads(path.read_text(encoding="utf-8")) for path in instances("rooms")]
-    small = sorted(texts, key=lambda text: len(text["pieces"]))[:8]
+    """Return so many bathrooms, no two the same, so that no cache answers."""
+    found = [path for path in instances("rooms") if path.name.startswith("bathroom")]
+    rooms = [json.loads(path.read_text(encoding="utf-8")) for path in found]
     return [
-        json.dumps({**small[number % len(small)], "title": f"Haus Lindenhof 7, {number}"}).encode()
+        json.dumps({**rooms[number % len(rooms)], "title": f"Haus Lindenhof 7, {number}"}).encode()
         for number in range(count)
     ]
 

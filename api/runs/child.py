@@ -127,7 +127,7 @@ class Teller:
     def __init__(self, pipe: Connection) -> None:
         self._pipe = pipe
         self._since = time.monotonic()
-        self._last: tuple[float, Progress | None] = (float("-inf"), None)
+        self._last: tuple[float, Progress | None] = (self._since, None)
 
     def tell(self, progress: Progress) -> None:
         """Tell, unless that was just done or there is no news."""

@@ -90,7 +90,8 @@ _LOCK = sa.text("SELECT pg_advisory_xact_lock(2086524)")
 
 def connect(url: str) -> sa.Engine:
     """Return a connection pool for a database, its schema brought up to date."""
-    engine = sa.create_engine(url, pool_pre_ping=True)
+    # A file does not hang up; a server may have, unnoticed.
+    engine = sa.create_engine(url, pool_pre_ping=not url.startswith("sqlite"))
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "connect", _prepare_sqlite)
     _migrate(engine)
