@@ -22,14 +22,19 @@ def name_of(file: str) -> str:
 
 def read_json(file: str) -> object:
     """Return the parsed JSON of a file, or of standard input for `-`."""
+    text = read_text(file)
+    with about(name_of(file)):
+        return parse_json(text)
+
+
+def read_text(file: str) -> str:
+    """Return the text of a file, or of standard input for `-`."""
     data = _read(file)
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         found = f"byte 0x{data[problem.start]:02x} at {problem.start}"
         raise Refused([f"{name_of(file)}: {found}: a document is UTF-8 text"]) from None
-    with about(name_of(file)):
-        return parse_json(text)
 
 
 def _read(file: str) -> bytes:

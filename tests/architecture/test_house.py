@@ -29,12 +29,13 @@ LAYERS: dict[str, str] = {
     "reports": "errors units plane version documents layout",
     "sequence": "errors units plane version documents solver reports",
     "papers": "errors units documents reports",
+    "exchange": "errors units plane documents reports",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
     "progress": "errors units plane version stop effort documents planning check sequence",
     "cutopt": "errors version documents layout check pipeline",
     "command": "errors units version stop effort documents layout check reports sequence "
-    "papers formats pipeline progress cutopt",
+    "papers exchange formats pipeline progress cutopt",
     "client": "documents",
     "__main__": "command",
 }
@@ -42,6 +43,7 @@ LAYERS: dict[str, str] = {
 HOMES: dict[str, tuple[str, ...]] = {
     "ortools": ("cutopt/solver",),
     "typst": ("cutopt/papers",),
+    "ezdxf": ("cutopt/exchange",),
     "segno": ("cutopt/papers",),
     "numpy": ("cutopt/solver", "cutopt/geometry"),
     "shapely": ("cutopt/geometry",),
