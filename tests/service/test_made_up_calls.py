@@ -5,7 +5,7 @@ from benchmarks.made_up_calls import call_all
 from tests.service.conftest import Serve
 
 #: To each operation; the benchmark makes more than 5,000 in all.
-CALLS = 40
+CALLS = 20
 
 
 def test_made_up_calls(serve: Serve) -> None:
