@@ -42,7 +42,7 @@ def write_still_needed(
     else:
         pieces = sum(piece.quantity for piece in request.pieces)
         ways = sum(one.count for one in plan.cut_tiles)
-        words = f"Then {counted(pieces, 'piece')} are left, {counted(ways, 'tile')} to cut."
+        words = f"Then to do: {counted(pieces, 'piece')}, {counted(ways, 'tile')} to cut up."
         lines += _filled(words)
     for need in needs:
         lines += _filled(_sentence(need))
