@@ -9,14 +9,18 @@ visit that is free of all order. That makes its optimum a bound for every order,
 that never needs such a free visit is an optimum.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 from typing import Any
 
 VISITS = 3
 #: Work that CP-SAT may do, in its own deterministic seconds: the same order on every machine.
-USUAL_EFFORT = 4.0
+USUAL_EFFORT = 2.0
+#: Above this many different cuts the model is not made: the order is the greedy one, its bound
+#: the number of settings that some cut needs and no other.
+MOST_KNOTS = 1_000
 #: One setting weighs as much as this many free visits, of which there are fewer.
 _SETTING = 10_000
 
@@ -64,68 +68,96 @@ def fewest_settings(tasks: Sequence[Task], effort: float = USUAL_EFFORT) -> Orde
     """
     greedy = _greedy(tasks)
     least = len({task.settings for task in tasks if len(task.settings) == 1})
-    if greedy.settings == least:
+    knots = _forest(tasks)
+    if greedy.settings == least or len(knots) > MOST_KNOTS:
         return Ordered(greedy.order, greedy.chosen, least)
-    return _Model(tasks, greedy).solved(effort)
+    return _Model(tasks, knots, greedy).solved(effort, least)
 
 
 def _greedy(tasks: Sequence[Task]) -> Ordered:
     """Visit next the setting that leaves nothing behind, then the one that serves most cuts."""
-    waiting = set(range(len(tasks)))
-    order: list[int] = []
+    queue = _Queue(tasks)
+    order = queue.take(queue.reached(None))
     chosen: list[int | None] = [None] * len(tasks)
-    served = _reached(tasks, waiting, None)
-    while True:
-        order += served
-        waiting.difference_update(served)
-        if not waiting:
-            return Ordered(tuple(order), tuple(chosen), 0)
+    while len(order) < len(tasks):
         best: tuple[tuple[int, int, int], list[int], int] | None = None
-        for setting in sorted(_open_settings(tasks, waiting)):
-            found = _reached(tasks, waiting, setting)
-            bound_to = sum(tasks[task].settings == (setting,) for task in waiting - set(found))
-            worth = (-bound_to, sum(bool(tasks[task].settings) for task in found), -setting)
+        for setting in sorted(queue.ready):
+            found = queue.reached(setting)
+            needs = sum(tasks[task].settings == (setting,) for task in found)
+            served = sum(bool(tasks[task].settings) for task in found)
+            worth = (needs - queue.bound_to[setting], served, -setting)
             if best is None or worth > best[0]:
                 best = worth, found, setting
         assert best is not None
-        _, served, setting = best
-        for task in served:
+        _, found, setting = best
+        order += queue.take(found)
+        for task in found:
             if tasks[task].settings:
                 chosen[task] = setting
+    return Ordered(tuple(order), tuple(chosen), 0)
 
 
-def _open_settings(tasks: Sequence[Task], waiting: set[int]) -> set[int]:
-    ready = (task for task in waiting if tasks[task].after not in waiting)
-    return {setting for task in ready for setting in tasks[task].settings}
+class _Queue:
+    """The cuts still to be made: which can be made at each setting, which need one and no other."""
+
+    def __init__(self, tasks: Sequence[Task]) -> None:
+        self.tasks = tasks
+        self.following: dict[int | None, list[int]] = defaultdict(list)
+        for number, task in enumerate(tasks):
+            self.following[task.after].append(number)
+        self.bound_to = Counter(task.settings[0] for task in tasks if len(task.settings) == 1)
+        self.free: set[int] = set()
+        self.ready: dict[int, set[int]] = {}
+        for number in self.following[None]:
+            self._add(number)
+
+    def _add(self, number: int) -> None:
+        if not self.tasks[number].settings:
+            self.free.add(number)
+        for setting in self.tasks[number].settings:
+            self.ready.setdefault(setting, set()).add(number)
+
+    def reached(self, setting: int | None) -> list[int]:
+        """Return the cuts that can be made without another setting, in order."""
+        open_now = [*self.free, *(self.ready[setting] if setting is not None else ())]
+        heapify(open_now)
+        found = []
+        while open_now:
+            number = heappop(open_now)
+            found.append(number)
+            for after in self.following[number]:
+                settings = self.tasks[after].settings
+                if not settings or setting in settings:
+                    heappush(open_now, after)
+        return found
+
+    def take(self, found: list[int]) -> list[int]:
+        """Make some cuts; those that follow become ready."""
+        for number in found:
+            self.free.discard(number)
+            settings = self.tasks[number].settings
+            for setting in settings:
+                self.ready.get(setting, set()).discard(number)
+                if not self.ready.get(setting, True):
+                    del self.ready[setting]
+            if len(settings) == 1:
+                self.bound_to[settings[0]] -= 1
+        made = set(found)
+        for number in found:
+            for after in self.following[number]:
+                if after not in made:
+                    self._add(after)
+        return found
 
 
-def _reached(tasks: Sequence[Task], waiting: set[int], setting: int | None) -> list[int]:
-    """Return the cuts that can be made without another setting, in order."""
-    done: set[int] = set()
-    found = []
-    for task in sorted(waiting):
-        before = tasks[task].after
-        is_ready = before not in waiting or before in done
-        if is_ready and (not tasks[task].settings or setting in tasks[task].settings):
-            done.add(task)
-            found.append(task)
-    return found
-
-
-@dataclass
+@dataclass(frozen=True)
 class _Knot:
     """Cuts that are alike with all that follows them, and so are made at the same visits."""
 
     settings: tuple[int, ...]
-    tasks: list[int] = field(default_factory=list)
-    below: list["_Knot"] = field(default_factory=list)
-    before: "_Knot | None" = None
-
-    def all(self) -> Iterator["_Knot"]:
-        """Yield this knot and every one below."""
-        yield self
-        for knot in self.below:
-            yield from knot.all()
+    tasks: tuple[int, ...]
+    before: int | None
+    """Number of the knot before it."""
 
 
 def _forest(tasks: Sequence[Task]) -> list[_Knot]:
@@ -141,24 +173,30 @@ def _forest(tasks: Sequence[Task]) -> list[_Knot]:
         anchor[number] = number if task.settings else above
         if task.settings:
             below[above].append(number)
-    looks: dict[int, tuple[Any, ...]] = {}
+    looks = _looks(tasks, below)
+    knots: list[_Knot] = []
+    open_now: list[tuple[int | None, list[int]]] = [(None, below[None])]
+    while open_now:
+        before, numbers = open_now.pop()
+        groups: dict[int, list[int]] = defaultdict(list)
+        for number in numbers:
+            groups[looks[number]].append(number)
+        for alike in groups.values():
+            knots.append(_Knot(tasks[alike[0]].settings, tuple(alike), before))
+            after = [child for number in alike for child in below[number]]
+            open_now.append((len(knots) - 1, after))
+    return knots
+
+
+def _looks(tasks: Sequence[Task], below: dict[int | None, list[int]]) -> dict[int, int]:
+    """Return a number for each cut, the same for cuts that are alike with all below them."""
+    seen: dict[tuple[tuple[int, ...], frozenset[int]], int] = {}
+    looks: dict[int, int] = {}
     for number in reversed(range(len(tasks))):
         inner = frozenset(looks[child] for child in below[number])
-        looks[number] = (tuple(sorted(tasks[number].settings)), inner)
-
-    def joined(alike: list[list[int]], before: _Knot | None) -> list[_Knot]:
-        groups: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-        for numbers in alike:
-            for number in numbers:
-                groups[looks[number]].append(number)
-        knots = []
-        for numbers in groups.values():
-            knot = _Knot(tasks[numbers[0]].settings, numbers, before=before)
-            knot.below = joined([below[number] for number in numbers], knot)
-            knots.append(knot)
-        return knots
-
-    return joined([below[None]], None)
+        key = tuple(sorted(tasks[number].settings)), inner
+        looks[number] = seen.setdefault(key, len(seen))
+    return looks
 
 
 Visit = tuple[int, int]
@@ -167,7 +205,7 @@ Visit = tuple[int, int]
 class _Model:
     """The model of a forest: which visit of which setting serves each knot, and in what order."""
 
-    def __init__(self, tasks: Sequence[Task], greedy: Ordered) -> None:
+    def __init__(self, tasks: Sequence[Task], knots: list[_Knot], greedy: Ordered) -> None:
         from ortools.sat.python import cp_model  # noqa: PLC0415 - half a second, needed here only
 
         self.tasks = tasks
@@ -175,7 +213,7 @@ class _Model:
         self.model = cp_model.CpModel()
         self.solver = cp_model.CpSolver()
         self.has_solution = (cp_model.OPTIMAL, cp_model.FEASIBLE)
-        self.knots = [knot for root in _forest(tasks) for knot in root.all()]
+        self.knots = knots
         self.place: dict[Visit, Any] = {}
         self.used: dict[Visit, Any] = {}
         self.free: set[Visit] = set()
@@ -220,11 +258,10 @@ class _Model:
         return at
 
     def _add_order(self) -> None:
-        number_of = {id(knot): number for number, knot in enumerate(self.knots)}
         for number, knot in enumerate(self.knots):
             if knot.before is None:
                 continue
-            earlier = self.at[number_of[id(knot.before)]]
+            earlier = self.at[knot.before]
             for first, is_first in earlier.items():
                 for second, is_second in self.at[number].items():
                     if first == second or first in self.free or second in self.free:
@@ -248,14 +285,14 @@ class _Model:
             for visit, here in at.items():
                 self.model.add_hint(here, visit == visit_of[knot.tasks[0]])
 
-    def solved(self, effort: float) -> Ordered:
+    def solved(self, effort: float, least: int) -> Ordered:
         """Return the better of the greedy order and the one found, with the bound."""
         parameters = self.solver.parameters
         parameters.num_workers = 1
         parameters.random_seed = 0
         parameters.max_deterministic_time = effort
         status = self.solver.solve(self.model)
-        bound = max(1, int(self.solver.best_objective_bound + 1e-6) // _SETTING)
+        bound = max(least, int(self.solver.best_objective_bound + 1e-6) // _SETTING)
         best = self.greedy
         if status in self.has_solution and not any(map(self._is_used, self.free)):
             found = self._read()

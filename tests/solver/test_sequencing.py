@@ -99,3 +99,10 @@ def test_many_cuts_end_within_the_effort() -> None:
     ordered = fewest_settings(tasks, effort=0.5)
     assert is_sound(tasks, ordered)
     assert 1 <= ordered.bound <= ordered.settings
+
+
+def test_a_very_long_chain_is_no_trouble() -> None:
+    tasks = [Task((1 + number % 3,), number - 1 if number else None) for number in range(5_000)]
+    ordered = fewest_settings(tasks)
+    assert is_sound(tasks, ordered)
+    assert (ordered.settings, ordered.bound) == (5_000, 3)
