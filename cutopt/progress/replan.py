@@ -104,14 +104,16 @@ def replan(
 
 def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> Request:
     """Return the request for some pieces; read anew, so that every rule holds."""
-    return Request(
-        units=request.units,
-        title=request.title,
-        tiles=request.tiles,
-        saw=request.saw,
-        pieces=tuple(pieces),
-        offcuts=tuple(offcuts),
-        order=request.order,
+    return Request.of(
+        {
+            "units": request.units,
+            "title": request.title,
+            "tiles": request.tiles,
+            "saw": request.saw,
+            "pieces": tuple(pieces),
+            "offcuts": tuple(offcuts),
+            "order": request.order,
+        }
     )
 
 

@@ -1,7 +1,7 @@
 """How the work stands: the marks that count, done one after another from the first plan on."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -190,15 +190,20 @@ class State:
             self._keep(number, mark.usable, tile.cut_tile.tile)
 
     def _keep(self, number: int, usable: tuple[Usable, ...], tile: str) -> None:
+        kept = []
         for at, one in enumerate(usable):
             name = f"broken {number}{'abcdefghijklmnopqrst'[at]}"
-            self.shelf[name] = Offcut(
-                id=name,
-                tile=tile,
-                width=one.width,
-                height=one.height,
-                factory_edges=one.factory_edges,
+            kept.append(
+                Offcut(
+                    id=name,
+                    tile=tile,
+                    width=one.width,
+                    height=one.height,
+                    factory_edges=one.factory_edges,
+                )
             )
+        self._holds((), kept)
+        self.shelf.update((one.id, one) for one in kept)
 
     def _measured(self, number: int, mark: Measured) -> None:
         before = self.wanted.get(mark.piece)
@@ -210,7 +215,9 @@ class State:
         changes |= {"outline": mark.outline, "holes": mark.holes}
         if mark.factory_edges is not None:
             changes["factory_edges"] = mark.factory_edges
-        self.wanted[mark.piece] = before.model_copy(update=changes)
+        after = before.model_copy(update=changes)
+        self._holds((after,), ())
+        self.wanted[mark.piece] = after
         for at, tile in enumerate(list(self.under_way.values())):
             for part in [part for name, part in tile.pieces() if name == mark.piece]:
                 self._release(f"measured {number}.{at}", tile, part, before)
@@ -243,12 +250,30 @@ class State:
             if self.request.tile_of(offcut).id == mark.tile:
                 del self.shelf[name]
         coming = {offcut.id for offcut in self.offcuts()}
+        self._holds((), mark.offcuts)
         for at, offcut in enumerate(mark.offcuts):
             if offcut.id in coming or offcut.tile not in (None, mark.tile):
                 rule = "an offcut has an id of its own and is of the tile that was counted"
                 raise _Odd(f"/offcuts/{at}", shown(offcut.id), rule)
             coming.add(offcut.id)
             self.shelf[offcut.id] = offcut.model_copy(update={"tile": mark.tile})
+
+    def _holds(self, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> None:
+        """Refuse a piece or an offcut that no request could hold, such as one too large."""
+        request = self.request
+        try:
+            Request.of(
+                {
+                    "units": request.units,
+                    "tiles": request.tiles,
+                    "saw": request.saw,
+                    "pieces": tuple(pieces) or request.pieces[:1],
+                    "offcuts": tuple(offcuts),
+                }
+            )
+        except InvalidInput as problem:
+            fault = problem.faults[0]
+            raise _Odd("", fault.value, fault.rule) from None
 
     def _named_tile(self, name: str) -> None:
         if name not in {tile.id for tile in self.request.tiles}:

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from cutopt.check import check_plan
 from cutopt.check.history import check_history
-from cutopt.documents import Request
+from cutopt.documents import Offcut, Request
 from cutopt.documents.progress import (
     Broken,
     Counted,
@@ -192,10 +192,19 @@ def test_nothing_is_left_to_plan() -> None:
         (Broken(tile="other"), "names a tile"),
         (Broken(offcut="o9"), "does not lie on the shelf"),
         (Measured(piece="p9", width=MM, height=MM), "names no such piece"),
+        (Measured(piece="p0", width=1, height=MM), "a piece's side lies between"),
+        (
+            Broken(cut_tile=1, part=0, usable=(Usable(width=700 * MM, height=MM),)),
+            "no larger than its tile",
+        ),
+        (
+            Counted(tile="field", offcuts=(Offcut(id="o", width=700 * MM, height=MM),)),
+            "no larger than its tile",
+        ),
     ],
 )
 def test_marks_that_cannot_be_are_refused(mark: Mark, said: str) -> None:
     wanted = request((600, 300), [(290, 300, 4)], kerf=2)
     with pytest.raises(InvalidInput, match=said) as refused:
         state_of(wanted, planned(wanted), Progress(marks=(mark,)))
-    assert refused.value.faults[0].place.startswith("/marks/0/")
+    assert refused.value.faults[0].place.startswith("/marks/0")

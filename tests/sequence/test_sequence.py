@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from cutopt.check.known import Known
 from cutopt.check.replay import Bench
-from cutopt.documents import Plan, Request
+from cutopt.documents import Cut, Plan, Request
 from cutopt.documents.sequence import By, Pace, Sequence
 from cutopt.plane import Rect
 from cutopt.sequence import NoCuts, cut_order
@@ -29,15 +29,19 @@ def replayed(wanted: Request, plan: Plan, order: Sequence) -> None:
         for one in plan.cut_tiles
     }
     cuts = {one.number: one.cuts or () for one in plan.cut_tiles}
+    listed = {(step.cut_tile, step.cut) for step in order.steps}
     for step in order.steps:
         bench = benches[step.cut_tile]
+        mine = cuts[step.cut_tile]
+        _bring(
+            step.part,
+            bench,
+            {n: cut for n, cut in enumerate(mine, 1) if (step.cut_tile, n) not in listed},
+        )
+        assert step.part in bench.parts
         if step.cut is None:
-            assert step.part in bench.parts
             continue
-        cut = cuts[step.cut_tile][step.cut - 1]
-        skipped = [one for one in cuts[step.cut_tile] if step.part in one.makes]
-        if step.part not in bench.parts and skipped[0].part in bench.parts:
-            assert bench.replay((skipped[0],)) is None  # it takes nothing off
+        cut = mine[step.cut - 1]
         if cut.way != "notch" or step.makes:
             assert bench.replay((cut,)) is None
         if step.guide == "fence" and cut.way in ("vertical", "horizontal"):
@@ -46,6 +50,14 @@ def replayed(wanted: Request, plan: Plan, order: Sequence) -> None:
             assert kept is not None
             rect = bench.parts[kept].rect
             assert step.setting == (rect.width if cut.way == "vertical" else rect.height)
+
+
+def _bring(part: int, bench: Bench, skipped: dict[int, Cut]) -> None:
+    """Make the cuts that take nothing off, of which no step tells, until a part lies there."""
+    for cut in skipped.values():
+        if part in cut.makes and part not in bench.parts:
+            _bring(cut.part, bench, skipped)
+            assert bench.replay((cut,)) is None
 
 
 @settings(max_examples=60)
