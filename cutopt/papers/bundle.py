@@ -79,13 +79,22 @@ def print_bundle(
         "labels": [_label(label, names, plan.units) for label in labels],
         "grid": GRIDS[paper],
     }
-    contents["data.json"] = json.dumps(data).encode()
-    return _compiled(contents)
+    words = json.dumps(data, ensure_ascii=False)
+    contents["data.json"] = words.encode()
+    return _compiled(contents, own_fonts=all(map(_has_own_font, words)))
 
 
-def _compiled(contents: Any) -> bytes:
+def _compiled(contents: Any, *, own_fonts: bool) -> bytes:
     # typst takes files in memory, by name, though its annotations do not say so.
-    return bytes(typst.compile(contents, ignore_system_fonts=True, timestamp=0))
+    return bytes(typst.compile(contents, ignore_system_fonts=own_fonts, timestamp=0))
+
+
+def _has_own_font(character: str) -> bool:
+    """Tell whether the fonts that come with typst hold a character: Latin, Greek, Cyrillic, signs.
+
+    They give the same bytes on every machine; other scripts need a font of the system.
+    """
+    return ord(character) < 0x530 or 0x1E00 <= ord(character) < 0x2600 or character == "\ufffd"
 
 
 def _template() -> bytes:
