@@ -6,9 +6,11 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from cutopt.documents.base import Document, Part, Size, Width, reject
+from cutopt.documents.base import Document, Part, Width, reject
 from cutopt.documents.buying import OrderSettings
+from cutopt.documents.job_tile import JobTile as JobTile
 from cutopt.documents.request import MOST_OFFCUTS, MOST_TILES, Name, Offcut, Saw, Tile, Title
+from cutopt.documents.shower import USUAL_BED, Block, Skirting
 from cutopt.documents.surface import Surface
 from cutopt.plane import box_of
 from cutopt.units import MM
@@ -16,25 +18,11 @@ from cutopt.units import MM
 #: What one job may ask for at the most; docs/jobs.md says why.
 MOST_ROOMS = 200
 MOST_SURFACES = 500
+MOST_PARTS = 50
 MOST_CELLS = 2_000_000
 #: Strips thinner than this are not snapped but scored deep and nibbled (a how-to page; no
 #: standard names a least strip), so they are reported.
 LEAST_STRIP = 10 * MM
-
-
-class JobTile(Tile):
-    """A tile, with what the rules for joints want to know about it."""
-
-    thickness: Size | None = None
-    edge: Literal["natural", "calibrated", "rectified"] | None = None
-    spread: Width | None = Field(
-        default=None, description="Largest less smallest side, measured over several tiles."
-    )
-    warp: Width | None = Field(default=None, description="Warp of the longest edge, measured.")
-
-    def of_request(self) -> Tile:
-        """Return the tile as a request names it."""
-        return Tile(**{name: getattr(self, name) for name in Tile.model_fields})
 
 
 class JobSaw(Saw):
@@ -43,11 +31,15 @@ class JobSaw(Saw):
     least_strip: Width = LEAST_STRIP
 
 
+RoomPart = Annotated[Block | Skirting, Field(discriminator="kind")]
+
+
 class Room(Part):
-    """A room and its surfaces."""
+    """A room, its surfaces, and the parts that are unfolded into further surfaces."""
 
     name: Name
     surfaces: Annotated[tuple[Surface, ...], Field(min_length=1, max_length=MOST_SURFACES)]
+    parts: Annotated[tuple[RoomPart, ...], Field(max_length=MOST_PARTS)] = ()
 
 
 class Job(Document):
@@ -58,6 +50,9 @@ class Job(Document):
     tiles: Annotated[tuple[JobTile, ...], Field(min_length=1, max_length=MOST_TILES)]
     saw: JobSaw = JobSaw()
     rooms: Annotated[tuple[Room, ...], Field(min_length=1, max_length=MOST_ROOMS)]
+    bed: Width = Field(
+        default=USUAL_BED, description="Adhesive between substrate and tile, for round corners."
+    )
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
     order: OrderSettings | None = Field(
         default=None, description="What `cutopt order` is told; a plan does not look at it."
@@ -72,7 +67,14 @@ class Job(Document):
 
     @property
     def surfaces(self) -> Iterator[tuple[str, Surface]]:
-        """Return every surface with its JSON pointer."""
+        """Return every surface with its JSON pointer: as measured, and unfolded from parts."""
+        from cutopt.documents.unfold import unfolded  # noqa: PLC0415 - it reads this module
+
+        yield from unfolded(self)
+
+    @property
+    def measured(self) -> Iterator[tuple[str, Surface]]:
+        """Return the surfaces as they were measured, with their JSON pointers."""
         for at, room in enumerate(self.rooms):
             for number, surface in enumerate(room.surfaces):
                 yield f"/rooms/{at}/surfaces/{number}", surface

@@ -11,6 +11,7 @@ from cutopt.documents.laying import Bond as Bond
 from cutopt.documents.laying import BondKind, Joint, OrWord
 from cutopt.documents.laying import Start as Start
 from cutopt.documents.request import Corners, Name
+from cutopt.documents.shower import Fall, Returns
 from cutopt.plane import Point, Rect
 from cutopt.units import MM
 
@@ -23,6 +24,10 @@ Meets = Literal[
     "frame",
     "fixture",
     "open",
+    "mitre",
+    "covered",
+    "fall line",
+    "drain",
 ]
 
 #: What one surface may hold at the most; docs/jobs.md says why.
@@ -42,6 +47,11 @@ class Edge(Part):
     meets: Meets
     joint: Width | None = Field(
         default=None, description="Gap between tile and edge; by default what the trade asks for."
+    )
+    set_back: Width | None = Field(
+        default=None,
+        description="What stands between edge and joint: the face of a trim profile, the tile "
+        "of the other side of a corner.",
     )
     factory_edge: bool | None = Field(
         default=None, description="Must the tile show a factory edge here, or may it be sawn?"
@@ -93,6 +103,9 @@ class Opening(Area):
     """A window, a door or the mouth of a niche."""
 
     kind: Literal["window", "door", "niche"]
+    returns: Returns | None = Field(
+        default=None, description="What lines the opening: sill, head, jambs, back."
+    )
 
 
 class Obstacle(Area):
@@ -195,6 +208,10 @@ class Surface(Part):
     joint: Joint
     bond: Annotated[Bond, OrWord("kind", BondKind)] = Bond()
     start: Start | None = None
+    thickness: Size | None = Field(
+        default=None, description="Of the wall: how deep a niche or a window may be."
+    )
+    fall: Fall | None = Field(default=None, description="Of a floor, to its drain.")
 
     @model_validator(mode="after")
     def _one_shape(self) -> Self:

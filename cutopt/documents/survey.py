@@ -4,9 +4,18 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations, pairwise
 
+from cutopt.documents.faults_of_parts import faults_of_parts
 from cutopt.documents.job import MOST_CELLS, MOST_SURFACES, Job, JobTile, cells_of
 from cutopt.documents.request import LONGEST_SIDE, SHORTEST_SIDE, WIDEST_KERF, Offcut
-from cutopt.documents.surface import WIDEST_JOINT, Area, Bond, Surface
+from cutopt.documents.surface import (
+    WIDEST_JOINT,
+    Area,
+    Bond,
+    Drain,
+    Opening,
+    Surface,
+    Through,
+)
 from cutopt.errors import Fault, shown
 from cutopt.plane import Outline, Point, Rect, box_of, cross, edges, is_inside, is_simple
 from cutopt.units import MM, Units, show_length
@@ -17,15 +26,22 @@ LONGEST_SURFACE = 200_000 * MM
 
 
 def faults_of_job(job: Job) -> Iterator[Fault]:
-    """Return everything that is wrong across the fields of a job."""
+    """Return everything that is wrong across the fields of a job.
+
+    Parts are unfolded once they and the surfaces around them are right.
+    """
+    found = [*_faults_of_measured(job), *faults_of_parts(job)]
+    yield from found or _faults_of_unfolded(job)
+
+
+def _faults_of_measured(job: Job) -> Iterator[Fault]:
     yield from _faults_of_saw_and_tiles(job)
     yield from _faults_of_offcuts(job)
     tiles = {tile.id: tile for tile in job.tiles}
-    marks = Counter(surface.id for _, surface in job.surfaces)
+    marks = Counter(surface.id for _, surface in job.measured)
     if marks.total() > MOST_SURFACES:
         yield Fault("/rooms", f"{marks.total()} surfaces", f"a job has at most {MOST_SURFACES}")
-    cells = 0
-    for place, surface in job.surfaces:
+    for place, surface in job.measured:
         if marks[surface.id] > 1:
             rule = "each surface of a job has its own letters, as every label begins with them"
             yield Fault(f"{place}/id", shown(surface.id), rule)
@@ -35,7 +51,24 @@ def faults_of_job(job: Job) -> Iterator[Fault]:
             yield Fault(f"{place}/tile", shown(surface.tile or "nothing"), tile)
             continue
         yield from _faults_of_laying(place, surface, tile, job.units)
-        cells += cells_of(surface, tile)
+
+
+def _faults_of_unfolded(job: Job) -> Iterator[Fault]:
+    """Return what is wrong with the surfaces that parts are unfolded into, and with their sum."""
+    surfaces = list(job.surfaces)
+    measured = {place for place, _ in job.measured}
+    times = Counter(surface.id for _, surface in surfaces)
+    for place, surface in surfaces:
+        if place in measured:
+            continue
+        if times[surface.id] > 1:
+            rule = "each surface of a job has its own letters; those of its parts are added to them"
+            yield Fault(place, shown(surface.id), rule)
+        yield from _faults_of_surface(place, surface, job.units)
+        yield from _faults_of_laying(place, surface, job.tile_of(surface), job.units)
+    if len(surfaces) > MOST_SURFACES:
+        yield Fault("/rooms", f"{len(surfaces)} surfaces", f"a job has at most {MOST_SURFACES}")
+    cells = sum(cells_of(surface, job.tile_of(surface)) for _, surface in surfaces)
     if cells > MOST_CELLS:
         yield Fault("/rooms", f"about {cells} cells", f"a job has at most {MOST_CELLS} cells")
 
@@ -108,7 +141,7 @@ def _faults_of_surface(place: str, surface: Surface, units: Units) -> Iterator[F
             rule = "an outline neither crosses nor touches itself"
             yield Fault(f"{place}{at}/outline", f"{len(corners)} corners", rule)
         elif not lies_within(corners, outline):
-            rule = f"this lies within its surface {surface.id}"
+            rule = _within(part, surface.id)
             yield Fault(f"{place}{at}", _shown_box(box_of(corners), units), rule)
         else:
             sound.append((at, corners))
@@ -117,6 +150,14 @@ def _faults_of_surface(place: str, surface: Surface, units: Units) -> Iterator[F
             other = next(name for name, corners in sound if corners is first)
             rule = f"this does not overlap {place}{other}"
             yield Fault(f"{place}{at}", _shown_box(box_of(second), units), rule)
+
+
+def _within(part: Area | Through | Drain, mark: str) -> str:
+    if isinstance(part, Drain):
+        return f"a drain lies within its floor {mark}"
+    if isinstance(part, Opening) and part.kind == "niche":
+        return f"a niche lies within its wall {mark}: it does not go across a corner"
+    return f"this lies within its surface {mark}"
 
 
 def _shown_box(box: Rect, units: Units) -> str:

@@ -23,18 +23,19 @@ class Custom:
     soft: bool
     factory_edge: bool
     flush: bool = False
+    halved: bool = False
 
     @property
     def filler(self) -> Filler:
-        """Return what fills the joint."""
-        if self.flush:
-            return "nothing"
+        """Return what fills the joint, if there is one."""
         return "sealant" if self.soft else "grout"
 
     def joint(self, joint: int) -> int:
         """Return the width of the joint at this edge, given that between the tiles."""
         if self.flush:
             return 0
+        if self.halved:
+            return (joint + 1) // 2
         return max(joint, LEAST_SOFT_JOINT) if self.soft else joint
 
 
@@ -49,6 +50,13 @@ CUSTOMS: dict[Meets, Custom] = {
     "profile": Custom(soft=False, factory_edge=False),
     "outside corner": Custom(soft=False, factory_edge=True, flush=True),
     "open": Custom(soft=False, factory_edge=True, flush=True),
+    # Both tiles run to the point of the corner; the edge is sawn at 45 degrees.
+    "mitre": Custom(soft=False, factory_edge=False, flush=True),
+    # The end of a tile behind another one: nothing to fill, nothing to see.
+    "covered": Custom(soft=False, factory_edge=False, flush=True),
+    # Two planes of a floor meet: each keeps half a joint from the line.
+    "fall line": Custom(soft=False, factory_edge=False, halved=True),
+    "drain": Custom(soft=False, factory_edge=False),
 }
 
 
@@ -61,8 +69,8 @@ class Measured:
 
     @property
     def joints(self) -> list[int]:
-        """Return the joint of each edge."""
-        return [rule.joint for rule in self.rules]
+        """Return how far from each edge the tiles end."""
+        return [rule.away for rule in self.rules]
 
 
 def measured(place: str, item: Surface | Area, joint: int) -> Measured:
@@ -79,8 +87,9 @@ def measured(place: str, item: Surface | Area, joint: int) -> Measured:
         custom = CUSTOMS[edge.meets]
         width = custom.joint(joint) if edge.joint is None else edge.joint
         factory = custom.factory_edge if edge.factory_edge is None else edge.factory_edge
-        filler = custom.filler if width else "nothing"
-        rules.append(EdgeRule(place, name, edge.meets, width, filler, factory, start, end))
+        filler = custom.filler if width and edge.meets != "covered" else "nothing"
+        back = edge.set_back or 0
+        rules.append(EdgeRule(place, name, edge.meets, width, filler, factory, start, end, back))
     return Measured(corners, tuple(rules))
 
 

@@ -6,7 +6,7 @@ Nothing here is used by the take-off, and nothing of the take-off is used here.
 import math
 from fractions import Fraction
 
-from cutopt.documents import Area, Job, JobTile, Surface
+from cutopt.documents import Area, Edge, Job, JobTile, Surface
 from cutopt.documents.surface import Drain, Through
 from cutopt.geometry.audit import Field
 from cutopt.geometry.lattice import Lattice
@@ -14,7 +14,7 @@ from cutopt.plane import Point, doubled_area
 from cutopt.units import INCH, MM
 
 _SOFT = {"inside corner", "floor", "ceiling", "fixture", "frame"}
-_FLUSH = {"outside corner", "open"}
+_FLUSH = {"outside corner", "open", "mitre", "covered"}
 _FOUR = ["bottom", "right", "top", "left"]
 #: Round drains are tiled up to a polygon of this many sides around them.
 _SIDES_OF_DRAIN = 24
@@ -69,9 +69,12 @@ def _walked(surface: Surface, item: Surface | Area) -> tuple[list[Point], list[i
 
 def _joint(surface: Surface, item: Surface | Area, name: str) -> int:
     edge = item.edges.get(name, item.edges.get("all"))
+    back: int = (edge.set_back or 0) if edge is not None else 0
     given: int | None = edge.joint if edge is not None else None
-    if given is not None:
-        return given
+    return back + (_by_custom(surface, item, edge) if given is None else given)
+
+
+def _by_custom(surface: Surface, item: Surface | Area, edge: Edge | None) -> int:
     if edge is None:
         # By itself an edge meets something soft, save the rim of a niche.
         meets = "profile" if getattr(item, "kind", "") == "niche" else "inside corner"
@@ -80,6 +83,8 @@ def _joint(surface: Surface, item: Surface | Area, name: str) -> int:
     if meets in _FLUSH:
         return 0
     joint: int = surface.joint
+    if meets == "fall line":
+        return (joint + 1) // 2
     return max(joint, _LEAST_SOFT) if meets in _SOFT else joint
 
 

@@ -75,14 +75,21 @@ def _slivers(ground: Ground, laid: LaidSurface, least: int) -> Iterator[Finding]
 
 
 def _under_half(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
-    """Say which cuts are under half a tile; on slanted bonds they cannot be helped."""
+    """Say which cuts are under half a tile; on slanted bonds they cannot be helped.
+
+    Nor can they on a strip that is narrower than a tile: sill, jamb, curb, skirting.
+    """
     if not ground.frame.is_level:
         return
     small = []
+    field = box_of(ground.field)
     for piece in laid.cut:
         box = box_of(piece.shape.outer)
-        sizes = ((box.width, piece.cell.width), (box.height, piece.cell.height))
-        cuts = [size for size, whole in sizes if 2 * size < whole]
+        sizes = (
+            (box.width, piece.cell.width, field.width),
+            (box.height, piece.cell.height, field.height),
+        )
+        cuts = [size for size, whole, room in sizes if 2 * size < whole <= room]
         if cuts:
             small.append((piece.label, min(cuts)))
     if not small:

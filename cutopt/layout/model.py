@@ -31,6 +31,8 @@ class EdgeRule:
         What the gap is filled with.
     factory_edge : bool
         Whether the tile must show a factory edge.
+    set_back : int
+        What stands between the edge and the joint: the face of a profile, another tile.
     start, end : tuple of int
         The edge as it was measured, on the surface, anticlockwise round what it belongs to.
     """
@@ -43,6 +45,12 @@ class EdgeRule:
     factory_edge: bool
     start: Point
     end: Point
+    set_back: int = 0
+
+    @property
+    def away(self) -> int:
+        """Return how far from the edge the tile ends."""
+        return self.set_back + self.joint
 
 
 @dataclass(frozen=True, slots=True)

@@ -223,10 +223,10 @@ def _stretches(edge: Line, view: View) -> Iterator[Stretch]:
         if piece.is_full:
             continue
         places = [edge.place(point) for point in frame.outward(piece.shape.outer)]
-        on_edge = [along for along, inside in places if abs(inside - edge.rule.joint) < _NEAR]
+        on_edge = [along for along, inside in places if abs(inside - edge.rule.away) < _NEAR]
         if len(on_edge) < 2 or min(on_edge) < -_NEAR or max(on_edge) > edge.length + _NEAR:
             continue
-        depth = max(inside for _, inside in places) - edge.rule.joint
+        depth = max(inside for _, inside in places) - edge.rule.away
         if not level:
             depth = max(on_edge) - min(on_edge)
         elif depth > _whole(piece, edge, view) - _NEAR:
@@ -247,6 +247,8 @@ def meetings(rules: Sequence[EdgeRule], view: View) -> Iterator[str]:
     by_words: dict[str, list[str]] = {}
     for rule in rules:
         joint = f"{rule.filler} {view.shown(rule.joint)}" if rule.joint else "no joint"
+        if rule.set_back:
+            joint += f" after {view.shown(rule.set_back)}"
         edge = "factory edge in sight" if rule.factory_edge else "sawn edge allowed"
         by_words.setdefault(f"{rule.meets}, {joint}, {edge}", []).append(rule.name)
     for words, names in by_words.items():
