@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from cutopt.documents.job import Job
+from cutopt.documents.job import Corner, Job, Room
 from cutopt.documents.job_tile import JobTile
 from cutopt.documents.shower import Block, Laying, Rim, Skirting, show_slope
 from cutopt.documents.surface import Opening, Surface
@@ -11,6 +11,7 @@ from cutopt.documents.unfold.block import Solid
 from cutopt.documents.unfold.corner import away
 from cutopt.documents.unfold.floor import can_be_cut
 from cutopt.documents.unfold.opening import Lined
+from cutopt.documents.unfold.round_the_room import in_order
 from cutopt.documents.unfold.trade import Trade
 from cutopt.errors import Fault, shown
 from cutopt.units import Units, show_length
@@ -32,6 +33,8 @@ def faults_of_parts(job: Job) -> Iterator[Fault]:
                 here = f"{place}/openings/{at}"
                 yield from _faults_of_returns(here, surface, opening, trade, units)
     for number, room in enumerate(job.rooms):
+        for at, corner in enumerate(room.corners):
+            yield from _faults_of_corner(f"/rooms/{number}/corners/{at}", corner, room, trade)
         for at, part in enumerate(room.parts):
             here = f"/rooms/{number}/parts/{at}"
             if isinstance(part, Block):
@@ -97,11 +100,11 @@ def _faults_of_returns(
     named = [(f"{here}{at}" if at != "/tile" else here, name) for at, name in names]
     faults = list(_faults_of_tiles(named, trade, thick=True))
     yield from faults
-    if not faults:
-        yield from _faults_of_rims(
-            here, [(str(side), rim) for side, rim in returns.rims.items()], _each(names), trade
-        )
-        yield from _faults_of_room(here, lined, units)
+    if faults:
+        return
+    rims = [(str(side), rim) for side, rim in returns.rims.items()]
+    faults = list(_faults_of_rims(here, rims, _each(names), trade))
+    yield from faults or _faults_of_room(here, lined, units)
 
 
 def _of(side: str) -> str:
@@ -131,6 +134,47 @@ def _faults_of_room(place: str, lined: Lined, units: Units) -> Iterator[Fault]:
             yield Fault(f"{place}/depth", _show(returns.depth, units), rule)
 
 
+# Corners of a room.
+
+
+def _faults_of_corner(place: str, corner: Corner, room: Room, trade: Trade) -> Iterator[Fault]:
+    walls = {surface.id: surface for surface in room.surfaces if surface.kind == "wall"}
+    for side, name in (("left", corner.left), ("right", corner.right)):
+        if name not in walls:
+            rule = f"a corner names two walls of its room: {', '.join(list(walls)[:8])}"
+            yield Fault(f"{place}/{side}", shown(name), rule)
+    if corner.left == corner.right:
+        yield Fault(f"{place}/right", shown(corner.right), "a corner is of two different walls")
+    elif sum(corner.right == other.right for other in room.corners) > 1:
+        rule = "a wall has one corner at its left end"
+        yield Fault(f"{place}/right", shown(corner.right), rule)
+    elif corner.continues and {corner.left, corner.right} <= set(walls):
+        yield from _faults_of_going_on(place, corner, room, trade)
+
+
+def _faults_of_going_on(place: str, corner: Corner, room: Room, trade: Trade) -> Iterator[Fault]:
+    here = f"{place}/continues"
+    walls = {surface.id: surface for surface in room.surfaces}
+    left, right = walls[corner.left], walls[corner.right]
+    alike = (left.tile, left.joint, left.bond) == (right.tile, right.joint, right.bond)
+    level = left.bond.kind in ("stack", "running") and left.bond.angle == 0
+    if not (alike and level and left.bond.along == "rows"):
+        yield Fault(here, "true", "courses go on in the same tile, joint and level bond")
+    elif left.outline is not None or right.outline is not None:
+        yield Fault(here, "true", "courses go on round walls that are measured by their sides")
+    elif right.start is not None or (left.start and left.start.of == "centre"):
+        rule = (
+            "the right wall starts with what the left wall, begun at a corner, leaves of its tile"
+        )
+        yield Fault(here, "true", rule)
+    elif corner.kind == "outside":
+        yield Fault(
+            here, "true", "a tile goes on at an inside corner: outside a factory edge shows"
+        )
+    elif corner not in in_order(room):
+        yield Fault(here, "true", "courses that go on begin at some wall, not all round the room")
+
+
 # What stands in a room.
 
 
@@ -146,7 +190,10 @@ def _faults_of_block(place: str, block: Block, trade: Trade, units: Units) -> It
     if faults or block.laying.joint is None:
         return
     rims = [(str(side), rim) for side, rim in block.rims.items()]
-    yield from _faults_of_rims(place, rims, _each(named), trade)
+    faults = list(_faults_of_rims(place, rims, _each(named), trade))
+    yield from faults
+    if faults:
+        return
     solid = Solid(place, block, trade)
     rims_away = sum(away(solid.at_top(side)[1]) for side in ("inner", "outer"))
     if rims_away >= solid.run:

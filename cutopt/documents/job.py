@@ -31,7 +31,21 @@ class JobSaw(Saw):
     least_strip: Width = LEAST_STRIP
 
 
+WallMark = Annotated[str, Field(strict=True, pattern=r"^[A-Z]{1,3}$")]
 RoomPart = Annotated[Block | Skirting, Field(discriminator="kind")]
+
+
+class Corner(Part):
+    """Two walls that meet: the right edge of `left` is the left edge of `right`.
+
+    Both are measured from the same level, so that courses run round. With `continues` the tile
+    that is cut at an inside corner goes on with its own offcut on the right wall.
+    """
+
+    left: WallMark
+    right: WallMark
+    kind: Literal["inside", "outside"] = "inside"
+    continues: bool = False
 
 
 class Room(Part):
@@ -39,6 +53,7 @@ class Room(Part):
 
     name: Name
     surfaces: Annotated[tuple[Surface, ...], Field(min_length=1, max_length=MOST_SURFACES)]
+    corners: Annotated[tuple[Corner, ...], Field(max_length=MOST_SURFACES)] = ()
     parts: Annotated[tuple[RoomPart, ...], Field(max_length=MOST_PARTS)] = ()
 
 

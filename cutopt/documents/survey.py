@@ -51,6 +51,7 @@ def _faults_of_measured(job: Job) -> Iterator[Fault]:
             yield Fault(f"{place}/tile", shown(surface.tile or "nothing"), tile)
             continue
         yield from _faults_of_laying(place, surface, tile, job.units)
+        yield from _faults_of_start(place, surface, job.units)
 
 
 def _faults_of_unfolded(job: Job) -> Iterator[Fault]:
@@ -194,9 +195,14 @@ def _faults_of_laying(place: str, surface: Surface, tile: JobTile, units: Units)
         if abs(shift) >= repeat:
             rule = f"a start lies within one repeat of the bond, below {show_length(repeat, units)}"
             yield Fault(f"{place}/start/{axis}", show_length(shift, units), rule)
-    box = box_of(surface.corners)
-    if start.point and not (
-        box.x <= start.point[0] <= box.right and box.y <= start.point[1] <= box.top
+
+
+def _faults_of_start(place: str, surface: Surface, units: Units) -> Iterator[Fault]:
+    start, box = surface.start, box_of(surface.corners)
+    if (
+        start
+        and start.point
+        and not (box.x <= start.point[0] <= box.right and box.y <= start.point[1] <= box.top)
     ):
         value = ", ".join(show_length(n, units) for n in start.point)
         yield Fault(

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
 from cutopt.documents import Request, Side
@@ -196,12 +197,59 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
+class TrimRun:
+    """One straight length of a trim profile, in sight: its longest side, and how its ends meet.
+
+    `start` and `end` say what each end does: `mitre` with the next run, or `square`.
+    """
+
+    place: str
+    name: str
+    length: int
+    face: int
+    start: Literal["mitre", "square"]
+    end: Literal["mitre", "square"]
+
+
+@dataclass(frozen=True, slots=True)
+class SoftJoint:
+    """A joint that takes sealant: where, what it meets, how long and how wide."""
+
+    place: str
+    name: str
+    meets: str
+    length: int
+    width: int
+
+
+@dataclass(frozen=True, slots=True)
+class FallHeight:
+    """By how much a floor stands above its drain along one wall, and how steep it falls there.
+
+    `slope` is that of the plane from the wall to the drain; none where the wall runs down with
+    the floor, from `low` to `high`.
+    """
+
+    place: str
+    name: str
+    low: int
+    high: int
+    slope: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
 class TakeOff:
-    """A job taken off: the request for the planner, where each piece lies, and findings."""
+    """A job taken off: the request for the planner, where each piece lies, and findings.
+
+    `trim`, `soft_joints` and `falls` are for the order and for whoever sets the floor.
+    """
 
     request: Request
     surfaces: tuple[LaidSurface, ...]
     findings: tuple[Finding, ...]
+    trim: tuple[TrimRun, ...] = ()
+    soft_joints: tuple[SoftJoint, ...] = ()
+    falls: tuple[FallHeight, ...] = ()
 
 
 def label_of(mark: str, course: int, position: int, part: int | None = None) -> str:

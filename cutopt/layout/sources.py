@@ -9,3 +9,4 @@ OFFSET_PATTERNS = "Ceramic Tile Education Foundation, trade article on offset pa
 HOW_TO = "a how-to page of the trade (published opinion, no standard)"
 TOOL_MAKER = "a tool maker's note of 2008, name withheld (published opinion, no standard)"
 PRACTICE = "common practice, no source"
+FALLS = "IRC P2709.1 (read second-hand); a setting of the job"

@@ -2,11 +2,13 @@
 
 from cutopt.documents import Job
 from cutopt.errors import Fault, InvalidInput
+from cutopt.layout.falls import fall_heights, findings_of_falls
 from cutopt.layout.findings import findings_of
 from cutopt.layout.ground import Ground, Narrow, ground_of
 from cutopt.layout.model import TakeOff
 from cutopt.layout.pieces import laid
 from cutopt.layout.request import request_of
+from cutopt.layout.runs import soft_joints, trim_runs
 
 
 def take_off(job: Job) -> TakeOff:
@@ -38,4 +40,12 @@ def take_off(job: Job) -> TakeOff:
     if faults:
         raise InvalidInput(faults)
     request, surfaces, merged = request_of(job, [laid(ground) for ground in grounds])
-    return TakeOff(request, surfaces, tuple(findings_of(job, grounds, surfaces, merged)))
+    falls = tuple(fall_heights(job))
+    return TakeOff(
+        request,
+        surfaces,
+        (*findings_of(job, grounds, surfaces, merged), *findings_of_falls(job, falls)),
+        trim=tuple(trim_runs(surfaces)),
+        soft_joints=tuple(soft_joints(job, surfaces)),
+        falls=falls,
+    )

@@ -10,6 +10,7 @@ from cutopt.documents.unfold.block import surfaces_of_block
 from cutopt.documents.unfold.corner import centred
 from cutopt.documents.unfold.floor import is_cut, planes_of
 from cutopt.documents.unfold.opening import Lined, finished_opening, returns_of
+from cutopt.documents.unfold.round_the_room import walls_of
 from cutopt.documents.unfold.trade import Placed, Style, Trade
 
 
@@ -20,7 +21,7 @@ def unfolded(job: Job) -> Iterator[Placed]:
     """
     trade = trade_of(job)
     for number, room in enumerate(job.rooms):
-        for at, surface in enumerate(room.surfaces):
+        for at, surface in enumerate(walls_of(room, trade, job.saw.kerf)):
             yield from _surface(f"/rooms/{number}/surfaces/{at}", surface, trade)
         yield from _parts(f"/rooms/{number}/parts", room, trade)
 
