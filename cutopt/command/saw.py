@@ -12,9 +12,11 @@ from cutopt.command.takeoff import tell_written
 from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Plan, Request
-from cutopt.documents.sequence import By
+from cutopt.documents.progress import Progress
+from cutopt.documents.sequence import By, Sequence
 from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import request_of
+from cutopt.progress import order_left
 from cutopt.reports.saw_steps import write_saw_steps
 from cutopt.sequence import cut_order
 
@@ -36,6 +38,11 @@ def add(commands: Commands) -> None:
         help="surface: as the pieces are laid (usual); fence: fewest settings; risk: what "
         "breaks most easily first",
     )
+    parser.add_argument(
+        "--progress",
+        metavar="PROGRESS.json",
+        help="the marks made since: only the steps that are left; --plan is then the first plan",
+    )
     parser.add_argument("--out", metavar="ORDER.json", help="write the cut order to this file")
     parser.add_argument(
         "--json", action="store_true", help="print the cut order document and nothing else"
@@ -51,8 +58,7 @@ def run(options: argparse.Namespace) -> int:
     with about(name_of(options.file)):
         request = request_of(data)
     plan = planned(options, request)
-    with about(options.plan or name_of(options.file)):
-        order = cut_order(request, plan, options.by)
+    order = _order(options, request, plan)
     if options.out is not None:
         write(options.out, order.text())
         tell_written(options.quiet)(options.out)
@@ -61,6 +67,17 @@ def run(options: argparse.Namespace) -> int:
     else:
         say(write_saw_steps(order))
     return DONE
+
+
+def _order(options: argparse.Namespace, request: Request, plan: Plan) -> Sequence:
+    if options.progress is None:
+        with about(options.plan or name_of(options.file)):
+            return cut_order(request, plan, options.by)
+    if options.plan is None:
+        raise Refused(["--progress: marks belong to a plan: name it with --plan"])
+    with about(name_of(options.progress)):
+        progress = Progress.of(read_json(options.progress))
+        return order_left(request, plan, progress, options.by)
 
 
 def add_plan_options(parser: argparse.ArgumentParser) -> None:

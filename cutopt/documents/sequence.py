@@ -54,8 +54,14 @@ class Step(Part):
     tile: Name
     stock: Name
     times: Annotated[int, Field(strict=True, ge=1)] = 1
+    which: Number | None = Field(
+        default=None, description="Which of its equal tiles, for a tile under way."
+    )
     part: Number
     cut: Number | None = Field(default=None, description="Number of the cut in its cut tile.")
+    also: tuple[Number, ...] = Field(
+        default=(), description="Cuts of the plan that take nothing more off: done with this one."
+    )
     way: Literal["vertical", "horizontal", "slanted", "notch", "shape"]
     guide: Guide
     setting: Size | None = None
@@ -65,6 +71,7 @@ class Step(Part):
     line: tuple[tuple[Place, Place], tuple[Place, Place]] | None = None
     corner: Corner | None = None
     length: Annotated[float, Field(ge=0, description="Millimetres sawn, each time.")] = 0.0
+    seconds: Annotated[float, Field(ge=0, description="By the pace, each time.")] = 0.0
     words: str = Field(default="", description="What else to mind, or what to shape.")
     makes: tuple[Made, ...] = ()
 

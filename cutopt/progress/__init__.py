@@ -3,6 +3,7 @@
 It stands above the pipeline: a new plan is made by planning what is left from what is there.
 """
 
+from cutopt.progress.left import order_left as order_left
 from cutopt.progress.replan import Need as Need
 from cutopt.progress.replan import Replan as Replan
 from cutopt.progress.replan import replan as replan

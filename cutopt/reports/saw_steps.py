@@ -91,13 +91,16 @@ def tile_text(step: Step) -> str:
     """Return which tile a step is done to, how often, and where the tile comes from."""
     stock = "" if step.stock == "new" else f" (offcut {plain(step.stock)})"
     times = f", {step.times:,} times" if step.times > 1 else ""
-    return f"tile {step.cut_tile}{stock}{times}"
+    which = f"/{step.which}" if step.which else ""
+    return f"tile {step.cut_tile}{which}{stock}{times}"
 
 
 def step_text(step: Step, units: Units) -> str:
     """Return what is done in a step, without its tile and its fence."""
     part = "" if step.part == 0 else f"part {step.part}, "
     if step.guide == "shape":
+        return f"{part}{step.words}"
+    if step.guide == "mark" and step.line is None:
         return f"{part}{step.words}"
     if step.guide == "mark":
         return f"{part}mark the line {_line(step, units)}, cut along it"

@@ -2,3 +2,4 @@
 
 from cutopt.sequence.sequence import NoCuts as NoCuts
 from cutopt.sequence.sequence import cut_order as cut_order
+from cutopt.sequence.workload import workload_of as workload_of

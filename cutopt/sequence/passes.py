@@ -47,6 +47,7 @@ class Pass:
     risk: int
     after: int | None = None
     cut: int | None = None
+    also: tuple[int, ...] = ()
     settings: tuple[Setting, ...] = ()
     line: Line | None = None
     corner: Corner | None = None
@@ -147,7 +148,7 @@ def passes_of(cut_tile: CutTile, kerf: int) -> list[Pass]:
         else:
             passes = [_through(parts, cut, rect, sawn.runs)]
         if before is not None and passes[0].length < NOTHING:
-            found[before] = _renamed(found[before], cut.part, passes[0].makes)
+            found[before] = _renamed(found[before], cut, sawn.number, passes[0].makes)
             passes = []
         for one in passes:
             found.append(replace(one, cut=sawn.number, after=before))
@@ -158,10 +159,11 @@ def passes_of(cut_tile: CutTile, kerf: int) -> list[Pass]:
     return found
 
 
-def _renamed(one: Pass, part: int, makes: tuple[Made, ...]) -> Pass:
+def _renamed(one: Pass, idle: Cut, number: int, makes: tuple[Made, ...]) -> Pass:
     """Let a pass make what a later cut that takes nothing off would have made."""
     kept = max(makes, key=lambda made: made.becomes in ("piece", "part"))
-    return replace(one, makes=tuple(kept if made.part == part else made for made in one.makes))
+    made = tuple(kept if made.part == idle.part else made for made in one.makes)
+    return replace(one, makes=made, also=(*one.also, number))
 
 
 def _through(parts: Parts, cut: Cut, rect: Rect, runs: tuple[Run, ...]) -> Pass:

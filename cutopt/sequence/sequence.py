@@ -1,17 +1,17 @@
 """From a request and its plan to the cut order, with what it comes to."""
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from cutopt.documents import Piece, Plan, Request
-from cutopt.documents.sequence import By, Made, Pace, Step, Workload
+from cutopt.documents.sequence import By, Made, Pace, Step
 from cutopt.documents.sequence import Sequence as CutOrder
 from cutopt.errors import Fault, InvalidInput
 from cutopt.plane import Rect
 from cutopt.sequence.orders import Chosen, ordered
 from cutopt.sequence.passes import Parts, Pass, passes_of
 from cutopt.sequence.shaping import shapings_of
+from cutopt.sequence.workload import workload_of
 from cutopt.version import MADE_BY
 
 
@@ -47,14 +47,14 @@ def cut_order(
     rank = {piece.id: number for number, piece in enumerate(request.pieces)}
     passes = _passes(request, plan)
     chosen, bound = ordered(passes, by, rank)
-    steps = tuple(_steps(chosen, _rects(plan, request.saw.kerf)))
+    steps = tuple(_steps(chosen, _rects(plan, request.saw.kerf), pace))
     return CutOrder(
         units=plan.units,
         title=plan.title or request.title,
         made_by=MADE_BY,
         by=by,
         steps=steps,
-        workload=_workload(chosen, steps, pace, bound, _waiting(steps, plan, rank)),
+        workload=workload_of(steps, pace, rank, bound),
         pace=pace,
     )
 
@@ -111,7 +111,9 @@ def _rects(plan: Plan, kerf: int) -> dict[tuple[int, int], Rect]:
     return found
 
 
-def _steps(chosen: Sequence[Chosen], rects: Mapping[tuple[int, int], Rect]) -> Iterator[Step]:
+def _steps(
+    chosen: Sequence[Chosen], rects: Mapping[tuple[int, int], Rect], pace: Pace
+) -> Iterator[Step]:
     now = None
     for number, (one, setting) in enumerate(chosen, start=1):
         edge = setting.edge if setting else None
@@ -124,6 +126,7 @@ def _steps(chosen: Sequence[Chosen], rects: Mapping[tuple[int, int], Rect]) -> I
             times=one.cut_tile.count,
             part=one.part,
             cut=one.cut,
+            also=one.also,
             way=one.way,  # type: ignore[arg-type]
             guide=one.guide,
             setting=setting.length if setting else None,
@@ -133,29 +136,11 @@ def _steps(chosen: Sequence[Chosen], rects: Mapping[tuple[int, int], Rect]) -> I
             line=one.line,
             corner=one.corner,
             length=round(one.length, 3),
+            seconds=round(_seconds(one, pace), 1),
             words=one.words,
             makes=one.makes,
         )
         now = setting.length if setting else now
-
-
-def _workload(
-    chosen: Sequence[Chosen], steps: Sequence[Step], pace: Pace, bound: int, waiting: int
-) -> Workload:
-    settings = sum(step.sets_fence for step in steps)
-    sawn = [step for step in steps if step.guide != "shape"]
-    seconds = settings * pace.set_fence
-    seconds += sum(_seconds(one, pace) * one.cut_tile.count for one, _ in chosen)
-    return Workload(
-        settings=settings,
-        least_settings=bound or None,
-        proven_fewest=bound == settings if bound else None,
-        cuts=sum(step.times for step in sawn),
-        shapings=sum(step.times for step in steps if step.guide == "shape" and step.words),
-        metres=round(sum(step.length * step.times for step in sawn) / 1000, 3),
-        minutes=round(seconds / 60, 1),
-        most_waiting=waiting,
-    )
 
 
 def _seconds(one: Pass, pace: Pace) -> float:
@@ -166,23 +151,3 @@ def _seconds(one: Pass, pace: Pace) -> float:
         return 0.0
     marking = pace.mark_line if one.guide == "mark" else 0.0
     return pace.per_cut + marking + pace.per_metre * one.length / 1000
-
-
-def _waiting(steps: Sequence[Step], plan: Plan, rank: Mapping[str, int]) -> int:
-    """Return how many pieces lie on the shelf at the most while those before them are missing."""
-    wanted: Counter[int] = Counter()
-    for cut_tile in plan.cut_tiles:
-        for placed in cut_tile.placements:
-            wanted[rank[placed.piece]] += cut_tile.count
-    order = sorted(wanted)
-    made: Counter[int] = Counter()
-    next_up, laid, most = 0, 0, 0
-    for step in steps:
-        for piece in (made_.piece for made_ in step.makes if made_.becomes == "piece"):
-            made[rank[piece or ""]] += step.times
-        while next_up < len(order) and made[order[next_up]] == wanted[order[next_up]]:
-            laid += wanted[order[next_up]]
-            next_up += 1
-        ready = made[order[next_up]] if next_up < len(order) else 0
-        most = max(most, made.total() - laid - ready)
-    return most

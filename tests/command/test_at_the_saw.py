@@ -88,3 +88,11 @@ def test_nothing_is_left(run: Run, ends: Path, made: Path, tmp_path: Path) -> No
     assert ended.status == 0, ended.err
     assert "Nothing else is left to be cut." in ended.out
     assert not out.exists()
+
+
+def test_the_steps_that_are_left(run: Run, ends: Path, made: Path, tmp_path: Path) -> None:
+    number = Plan.read(made.read_bytes()).cut_tiles[0].number
+    history = marks(tmp_path, {"kind": "done", "cut_tile": number})
+    ended = run("saw", ends, "--plan", made, "--progress", history)
+    assert (ended.status, "0 cuts" in ended.out) == (0, True)
+    assert run("saw", ends, "--progress", history).status == 2
