@@ -8,7 +8,7 @@ are rigid; among other blocks they are joined like single pieces (docs/model.md)
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -30,6 +30,8 @@ from cutopt.solver.problem import (
 MOST_NESTED = 6
 #: Nests of one sheet beyond so many are left out, and then nothing is proven by listing.
 MOST_NESTS = 5_000
+#: Pairs that are tried at the most: some ten seconds.
+MOST_LOOKS = 400_000
 
 
 @dataclass(frozen=True)
@@ -96,13 +98,13 @@ class Nests:
     complete: bool = True
 
 
-def list_nests(problem: Problem, sheet: Sheet) -> Nests:
-    """Return the nests that fit a sheet."""
+def list_nests(problem: Problem, sheet: Sheet, goes_on: Callable[[], bool]) -> Nests:
+    """Return the nests that fit a sheet, as far as time and memory allow."""
     singles = [Body.of(leaf, sheet) for leaf in leaves_of(problem, sheet)]
     if all(body.is_box for body in singles):
         return Nests()
     found: dict[tuple[object, ...], Nest] = {}
-    grown, room = singles, 2 * sheet.width * sheet.height
+    grown, room, looked = singles, 2 * sheet.width * sheet.height, 0
     for _ in range(MOST_NESTED - 1):
         fresh: list[Body] = []
         for body, single in product(grown, singles):
@@ -117,7 +119,8 @@ def list_nests(problem: Problem, sheet: Sheet) -> Nests:
                 if key not in found and not _is_joined_as_well(nest, problem.kerf):
                     found[key] = nest
                     fresh.append(nested)
-            if len(found) > MOST_NESTS:
+            looked += 1
+            if len(found) > MOST_NESTS or looked > MOST_LOOKS or not (looked % 500 or goes_on()):
                 return Nests(tuple(found.values()), complete=False)
         if not fresh:
             break

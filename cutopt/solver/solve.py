@@ -91,7 +91,8 @@ class _Search:
         if self._proven or self._all_listed or not self._goes_on("listing patterns"):
             return False
         self.nests = self.nests or [
-            list_nests(self.problem, sheet) for sheet in self.problem.sheets
+            list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
+            for sheet in self.problem.sheets
         ]
         self.blocks, self.patterns = [], []
         for number, sheet in enumerate(self.problem.sheets):
