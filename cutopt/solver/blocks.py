@@ -49,7 +49,8 @@ class Level:
 
     `first` and `second` are rows of `level_first` and `level_second`; for a leaf or a nest
     `first` is its number in the list of leaves or nests; for a filled pocket `second` is what
-    the pocket hosts and `pocket` which one it is.
+    the pocket hosts and `pocket` which one it is. `host` tells pieces with pockets still to be
+    filled apart, by look and next pocket; it is 0 where nothing more can be hosted.
     """
 
     members: Ints
@@ -63,6 +64,7 @@ class Level:
     level_second: Ints
     second: Ints
     pocket: Ints
+    host: Ints
 
     def __len__(self) -> int:
         return len(self.width)
@@ -131,7 +133,13 @@ class Blocks:
         self.leaves = leaves_of(self.problem, self.sheet)
         cuts = [leaf.stand.shaping for leaf in self.leaves]
         level = _rigid(self.leaves, range(len(self.leaves)), cuts, LEAF, 1)
+        level.host[:] = [self._host(leaf, number, 0) for number, leaf in enumerate(self.leaves)]
         return _undominated(level, self.problem)
+
+    @staticmethod
+    def _host(leaf: Leaf, number: int, following: int) -> int:
+        """Return what tells a piece with pockets from `following` on apart, 0 without."""
+        return number * 4 + following + 1 if following < len(leaf.stand.pockets) else 0
 
     def _nested(self) -> Iterator[Level]:
         pieces = len(self.levels) + 1
@@ -197,6 +205,7 @@ class Blocks:
             level_second=np.where(straight, b, a),
             second=np.where(straight, others, rows),
             pocket=np.full(len(rows), -1, np.int64),
+            host=np.zeros(len(rows), np.int64),
             **size,
         )
 
@@ -206,8 +215,7 @@ class Blocks:
         for inside in range(1, pieces):
             a, b = pieces - inside - 1, inside - 1
             holders, guests = self.levels[a], self.levels[b]
-            single = (holders.how == LEAF) | (holders.how == FILLED)
-            for row in np.flatnonzero(single):
+            for row in np.flatnonzero(holders.host):
                 yield from self._hosts(a, int(row), b, guests)
 
     def _hosts(self, a: int, row: int, b: int, guests: Level) -> Iterator[Level]:
@@ -238,6 +246,9 @@ class Blocks:
         trims = (inside.width < pocket.width).astype(np.int64)
         trims += inside.height < pocket.height
         many = len(rows)
+        # The number that its leaf has is in what told the holder apart.
+        leaf_number = (int(self.levels[a].host[row]) - 1) // 4
+        host = self._host(self.leaves[leaf_number], leaf_number, number + 1)
         level = Level(
             members=members,
             width=own.width,
@@ -250,6 +261,7 @@ class Blocks:
             level_second=np.full(many, b, np.int64),
             second=rows.astype(np.int64),
             pocket=np.full(many, number, np.int64),
+            host=np.full(many, host, np.int64),
         )
         return level.pick(_within_demand(members, self.problem))
 
@@ -271,6 +283,7 @@ def _rigid(
         level_second=np.zeros(count, np.int64),
         second=np.zeros(count, np.int64),
         pocket=np.full(count, -1, np.int64),
+        host=np.zeros(count, np.int64),
     )
 
 
@@ -307,15 +320,11 @@ def _undominated(level: Level, problem: Problem) -> Level:
     if not len(level):
         return level
     key = key_of(level.members, problem) * 16 + level.wants
-    # Pockets still to be filled make a block special: it is kept apart from its likes.
-    key = key * 2 + _may_host_more(level)
-    order = np.lexsort((level.cuts, level.height, level.width, key))
-    group = np.concatenate([[0], np.cumsum(np.diff(key[order]) != 0)])
+    # Pockets still to be filled make a block special: it is kept apart from others.
+    order = np.lexsort((level.cuts, level.height, level.width, level.host, key))
+    differs = (np.diff(key[order]) != 0) | (np.diff(level.host[order]) != 0)
+    group = np.concatenate([[0], np.cumsum(differs)])
     # Later groups lie lower by more than any height, so a running minimum starts afresh in each.
     height = level.height[order] - group * (int(level.height.max(initial=0)) + 1)
     before = np.concatenate([[np.iinfo(np.int64).max], np.minimum.accumulate(height)[:-1]])
     return level.pick(order[height < before])
-
-
-def _may_host_more(level: Level) -> Ints:
-    return np.asarray((level.how == LEAF) | (level.how == FILLED), np.int64)

@@ -3,8 +3,22 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from itertools import combinations
 
-from cutopt.solver.problem import Cutting, Join, Leaf, Nest, Point, Problem, Tree
+from cutopt.solver.problem import (
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    TOP,
+    Cutting,
+    Join,
+    Leaf,
+    Nest,
+    Point,
+    Problem,
+    Stand,
+    Tree,
+)
 
 
 def made_by(cuttings: Iterable[Cutting]) -> Counter[int]:
@@ -16,8 +30,11 @@ def made_by(cuttings: Iterable[Cutting]) -> Counter[int]:
     return made
 
 
-def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cutting]:
-    """Return the plan with the pieces left out that nobody asked for, offcuts spared last."""
+def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cutting] | None:
+    """Return the plan with the pieces left out that nobody asked for, offcuts spared last.
+
+    None in the rare case that guests of a piece that nobody asked for cannot be parted without it.
+    """
     made = made_by(cuttings)
     extra = Counter({kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)})
     kept: list[Cutting] = []
@@ -25,11 +42,11 @@ def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cuttin
         left = cutting.count
         while left and any(extra[kind] > 0 for kind in cutting.tree.kinds):
             left -= 1
-            if tree := _pruned(cutting.tree, extra):
+            if tree := _pruned(cutting.tree, extra, problem.kerf):
                 kept.append(Cutting(cutting.sheet, tree, 1))
         if left:
             kept.append(Cutting(cutting.sheet, cutting.tree, left))
-    return _grouped(kept)
+    return None if any(number > 0 for number in extra.values()) else _grouped(kept)
 
 
 def _grouped(cuttings: Iterable[Cutting]) -> list[Cutting]:
@@ -39,21 +56,43 @@ def _grouped(cuttings: Iterable[Cutting]) -> list[Cutting]:
     return [Cutting(sheet, tree, count) for (sheet, tree), count in counts.items()]
 
 
-def _pruned(tree: Tree, extra: Counter[int]) -> Tree | None:
+def _pruned(tree: Tree, extra: Counter[int], kerf: int) -> Tree | None:
     """Leave out what is extra, and count it off."""
     if isinstance(tree, Join):
-        first, second = _pruned(tree.first, extra), _pruned(tree.second, extra)
+        first, second = _pruned(tree.first, extra, kerf), _pruned(tree.second, extra, kerf)
         if first and second:
             return Join(first, second, tree.beside, tree.kerf)
         return first or second
     if isinstance(tree, Nest):
         placed = _rigid_pruned(tree, extra)
         return placed and placed[0]
-    if extra[tree.kind] > 0 and len(tree.fills) <= 1:
-        extra[tree.kind] -= 1
-        return _pruned(tree.fills[0][1], extra) if tree.fills else None
-    fills = [(number, _pruned(inside, extra)) for number, inside in tree.fills]
-    return Leaf(tree.kind, tree.stand, tuple((n, inside) for n, inside in fills if inside))
+    pruned = ((number, _pruned(inside, extra, kerf)) for number, inside in tree.fills)
+    fills = tuple((number, inside) for number, inside in pruned if inside)
+    if extra[tree.kind] > 0:
+        guests = _joined([inside for _, inside in fills], tree.stand, kerf)
+        if guests or not fills:
+            extra[tree.kind] -= 1
+            return guests
+    return Leaf(tree.kind, tree.stand, fills)
+
+
+def _joined(guests: Sequence[Tree], box: Stand, kerf: int) -> Tree | None:
+    """Return the guests of a piece parted by straight cuts within its box; None if they cannot."""
+    if len(guests) <= 1:
+        return guests[0] if guests else None
+    for size in range(1, len(guests)):
+        for chosen in combinations(range(len(guests)), size):
+            first = _joined([guests[at] for at in chosen], box, kerf)
+            others = [guest for at, guest in enumerate(guests) if at not in chosen]
+            second = _joined(others, box, kerf)
+            if first is None or second is None:
+                continue
+            for beside, low, high in ((True, LEFT, RIGHT), (False, BOTTOM, TOP)):
+                both = Join(first, second, beside, kerf)
+                fits = both.width <= box.width and both.height <= box.height
+                if fits and not (first.wants & high or second.wants & low):
+                    return both
+    return None
 
 
 def _rigid_pruned(tree: Leaf | Nest, extra: Counter[int]) -> tuple[Leaf | Nest, Point] | None:

@@ -78,7 +78,8 @@ class Body:
     @cached_property
     def is_box(self) -> bool:
         """Tell whether its hull is a rectangle along the axes."""
-        return len({x for x, _ in self.hull}) == 2 and len({y for _, y in self.hull}) == 2
+        xs, ys = {x for x, _ in self.hull}, {y for _, y in self.hull}
+        return len(self.hull) == 4 and len(xs) == len(ys) == 2
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,10 @@ def list_nests(problem: Problem, sheet: Sheet, goes_on: Callable[[], bool]) -> N
     for _ in range(MOST_NESTED - 1):
         fresh: list[Body] = []
         for body, single in product(grown, singles):
-            if body.doubled_area + single.doubled_area > room or body.corners & single.corners:
+            if body.doubled_area + single.doubled_area > room:
+                continue
+            # Without a kerf two slanted pieces may share a corner of the sheet, each its point.
+            if problem.kerf and body.corners & single.corners:
                 continue
             if not _is_wanted(problem, body, single):
                 continue

@@ -16,7 +16,8 @@ import enum
 import functools
 import math
 import operator
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -45,6 +46,8 @@ from cutopt.solver.problem import (
 MOST_CELLS = 160_000
 #: Points of a rounded grid along each side.
 COARSE = 240
+#: More points are laid for thin pieces, up to so many.
+FINEST = 700
 
 
 class Rounding(enum.Enum):
@@ -57,10 +60,11 @@ class Rounding(enum.Enum):
 
 @dataclass(frozen=True)
 class _Axis:
-    """The sums along one side, the whole side last, and how sizes map onto them."""
+    """The sums along one side, the whole side last, and how sizes and rooms map onto them."""
 
     points: NDArray[np.int64]
     scale: Callable[[int], int]
+    room: Callable[[int], int]
 
     @classmethod
     def exact(cls, sizes: Sequence[tuple[int, int]], whole: int) -> "_Axis":
@@ -73,13 +77,17 @@ class _Axis:
                 sums |= grown
                 if len(sums) > MOST_CELLS:
                     break
-        return cls(np.array(sorted(sums), np.int64), lambda size: size)
+        return cls(np.array(sorted(sums), np.int64), lambda size: size, lambda room: room)
 
     @classmethod
-    def rounded(cls, whole: int, *, up: bool) -> "_Axis":
-        if up:
-            return cls(np.arange(COARSE + 1), lambda size: -(-size * COARSE // whole))
-        return cls(np.arange(COARSE + 1), lambda size: size * COARSE // whole)
+    def rounded(cls, sizes: Iterable[int], whole: int, *, up: bool) -> "_Axis":
+        """Return a grid so fine that the thinnest size is a step wide, up to a limit."""
+        steps = min(FINEST, max([COARSE, *(-(-whole // size) for size in sizes)]))
+
+        def down(size: int) -> int:
+            return size * steps // whole
+
+        return cls(np.arange(steps + 1), (lambda size: -down(-size)) if up else down, down)
 
     def index(self, size: int) -> int:
         """Return the last point that is no larger."""
@@ -109,18 +117,25 @@ class Pricer:
         whole = self.sheet.width + kerf, self.sheet.height + kerf
         if self.rounding is Rounding.NONE:
             demand = self.problem.demands
-            self.across = _Axis.exact(
-                sorted({(tree.width + kerf, _most(tree, demand)) for tree in self.rigid}),
-                whole[0],
-            )
-            self.upwards = _Axis.exact(
-                sorted({(tree.height + kerf, _most(tree, demand)) for tree in self.rigid}),
-                whole[1],
-            )
+            widths = {(tree.width + kerf, tree.kinds): _most(tree, demand) for tree in self.rigid}
+            heights = {(tree.height + kerf, tree.kinds): _most(tree, demand) for tree in self.rigid}
+            self.across = _Axis.exact(_by_size(widths), whole[0])
+            self.upwards = _Axis.exact(_by_size(heights), whole[1])
         else:
             up = self.rounding is Rounding.UP
-            self.across = _Axis.rounded(whole[0], up=up)
-            self.upwards = _Axis.rounded(whole[1], up=up)
+            self.across = _Axis.rounded((tree.width + kerf for tree in self.rigid), whole[0], up=up)
+            self.upwards = _Axis.rounded(
+                (tree.height + kerf for tree in self.rigid), whole[1], up=up
+            )
+
+    @property
+    def bounds(self) -> bool:
+        """Tell whether no pattern is worth more than what is found: no size rounds to nothing."""
+        kerf = self.problem.kerf
+        return self.nests.complete and all(
+            self.across.scale(tree.width + kerf) and self.upwards.scale(tree.height + kerf)
+            for tree in self.rigid
+        )
 
     @property
     def cells(self) -> int:
@@ -186,6 +201,14 @@ def _most(tree: Leaf | Nest, demand: Sequence[int]) -> int:
     return min(demand[kind] for kind in tree.kinds)
 
 
+def _by_size(most: Mapping[tuple[int, tuple[int, ...]], int]) -> list[tuple[int, int]]:
+    """Return the sizes, and how often each can be cut: kinds alike in size add up."""
+    total: Counter[int] = Counter()
+    for (size, _), times in most.items():
+        total[size] += times
+    return sorted(total.items())
+
+
 def _below(mask: int) -> set[int]:
     """Return the sets of sides that cuts can leave of a set."""
     found, fresh = {mask}, {mask}
@@ -249,8 +272,8 @@ class Priced:
         across, upwards = self.pricer.across, self.pricer.upwards
         return (
             mask & pocket.sides,
-            across.index(across.scale(max(0, pocket.width + kerf))),
-            upwards.index(upwards.scale(max(0, pocket.height + kerf))),
+            across.index(across.room(max(0, pocket.width + kerf))),
+            upwards.index(upwards.room(max(0, pocket.height + kerf))),
         )
 
     def _tree(self, mask: int, column: int, row: int) -> Tree | None:
@@ -265,7 +288,7 @@ class Priced:
         if cut is None:  # the same worth sits in a smaller rectangle
             if column and self._at((mask, column - 1, row)) == worth:
                 return self._tree(mask, column - 1, row)
-            return self._tree(mask, column, row - 1)
+            return self._tree(mask, column, row - 1) if row else None
         first, second, beside = cut
         one, other = self._tree(*first), self._tree(*second)
         if one and other:
@@ -305,12 +328,11 @@ class Priced:
 
 def truly_fits(tree: Tree, sheet: Sheet) -> bool:
     """Tell whether a tree can be cut from a sheet: sizes, wishes, rigid boxes and pockets."""
-    rigid = _rigid_boxes(tree)
     return (
         tree.width <= sheet.width
         and tree.height <= sheet.height
         and not tree.wants & ~sheet.edges
-        and all(sheet.holds(width, height, wants) for width, height, wants in rigid)
+        and all(_lies_truly(block, sheet) for block in _rigid_blocks(tree))
     )
 
 
@@ -334,10 +356,20 @@ def worth_by_area(problem: Problem, sheet: Sheet, prices: Sequence[int]) -> int:
     return math.ceil(worth)
 
 
-def _rigid_boxes(tree: Tree) -> Iterator[tuple[int, int, int]]:
+def _rigid_blocks(tree: Tree) -> Iterator[Leaf | Nest]:
     if isinstance(tree, Join):
-        yield from _rigid_boxes(tree.first)
-        yield from _rigid_boxes(tree.second)
-        return
-    opposite = tree.wants & ACROSS == ACROSS or tree.wants & UPWARDS == UPWARDS
-    yield tree.width, tree.height, tree.wants if opposite else 0
+        yield from _rigid_blocks(tree.first)
+        yield from _rigid_blocks(tree.second)
+    else:
+        yield tree
+
+
+def _lies_truly(block: Leaf | Nest, sheet: Sheet) -> bool:
+    """Tell whether a rigid block reaches the opposite edges that it wants; its guests fit too."""
+    opposite = block.wants & ACROSS == ACROSS or block.wants & UPWARDS == UPWARDS
+    if opposite and not sheet.holds(block.width, block.height, block.wants):
+        return False
+    return not isinstance(block, Leaf) or all(
+        truly_fits(guest, Sheet(pocket.width, pocket.height, sheet.edges & pocket.sides))
+        for pocket, guest in ((block.stand.pockets[number], guest) for number, guest in block.fills)
+    )

@@ -129,6 +129,8 @@ class _Search:
         amounts = [int(amount + 1e-6) for amount in self.prices.amounts]
         columns = list(self.columns.values())[: len(amounts)]
         cuttings = without_extras(self.problem, _cuttings(columns, amounts))
+        if cuttings is None:
+            return
         made = made_by(cuttings)
         rest = tuple(wanted - made[kind] for kind, wanted in enumerate(self.problem.demands))
         left = tuple(
@@ -147,8 +149,8 @@ class _Search:
         )
         if self._all_listed:
             self.bound = max(self.bound, bound)
-        if amounts:
-            self._keep(without_extras(self.problem, _cuttings(columns, amounts)))
+        if amounts and (cuttings := without_extras(self.problem, _cuttings(columns, amounts))):
+            self._keep(cuttings)
 
     def prefer(self) -> None:
         """Among plans with as few new sheets choose few cuts, then large leftovers."""
@@ -240,11 +242,8 @@ class _Search:
             if priced is None:
                 return None
             pricer, sheet = self.pricers[number], self.problem.sheets[number]
-            most.append(
-                priced.worth
-                if pricer.nests.complete
-                else worth_by_area(self.problem, sheet, prices.of_kind)
-            )
+            by_area = worth_by_area(self.problem, sheet, prices.of_kind)
+            most.append(min(priced.worth, by_area) if pricer.bounds else by_area)
             trees = priced.trees(prices.of_sheet[number], PER_ROUND // 4)
             better += [_pattern(number, tree) for tree in trees if truly_fits(tree, sheet)]
         self.most_worth = most

@@ -1,7 +1,6 @@
 """Slanted pieces against every placement on a grid: no way is found that needs fewer tiles."""
 
 import random
-from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -14,26 +13,6 @@ from tests.solver.slanted import ROUND, Shape, Tile, fewest_tiles, fit_one_tile
 
 #: A step of the grid in mm.
 STEP = 25
-
-
-#: Cases that fail as long as the solver takes a right triangle for a box, or lets no two pieces
-#: touch in a corner of the tile without a kerf.
-OPEN: frozenset[object] = frozenset(
-    {
-        "two halves",
-        "room for the kerf",
-        "room for the kerf, turned",
-        "factory edges",
-        "four in a strip",
-        "five in the strip of four",
-    }
-)
-
-
-def marked(cases: Iterable[Any]) -> list[Any]:
-    """Return cases as parameters, the open ones marked as failing."""
-    failing = pytest.mark.xfail(strict=True, reason="a right triangle counts as a box")
-    return [pytest.param(case, marks=failing if case in OPEN else ()) for case in cases]
 
 
 def request_of(shapes: list[Shape], tile: Tile) -> Request:
@@ -93,7 +72,7 @@ CASES = {
 }
 
 
-@pytest.mark.parametrize("name", marked(CASES))
+@pytest.mark.parametrize("name", CASES)
 def test_by_hand(name: str) -> None:
     shapes, tile, tiles = CASES[name]
     assert fewest_tiles(shapes, tile) == tiles
@@ -150,7 +129,7 @@ def _piece(rng: random.Random, tile: Tile) -> Shape:
     return Shape(shape.corners, wants)
 
 
-@pytest.mark.parametrize("seed", marked(range(40)))
+@pytest.mark.parametrize("seed", range(40))
 def test_no_placement_on_the_grid_needs_fewer_tiles(seed: int) -> None:
     shapes, tile = _drawn(random.Random(seed))
     tiles, fewest = planned(shapes, tile), fewest_tiles(shapes, tile)
