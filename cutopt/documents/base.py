@@ -169,8 +169,7 @@ class Document(Part):
 
     def text(self) -> str:
         """Return the document as JSON, two spaces deep, ending in a line feed."""
-        data = self.model_dump(mode="json", exclude_none=True)
-        return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+        return self.model_dump_json(indent=2, exclude_none=True) + "\n"
 
 
 def reject(faults: Iterable[Fault]) -> None:
