@@ -113,7 +113,7 @@ def measure_bathroom(seconds: float) -> tuple[int, int, float]:
         return print_bundle(found.request, made, order, pages, "a4", LINK)
 
     printed, took = timed(work)
-    pieces = sum(total.cut_pieces for total in made.totals)
+    pieces = sum(total.cut_pieces or 0 for total in made.totals)
     return pieces, len(printed), took
 
 

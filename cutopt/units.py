@@ -71,6 +71,8 @@ def parse_length(value: object, units: Units = "mm") -> int:
     """
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal | str):
         raise ValueError(RULE)
+    if isinstance(value, int) and abs(value) * _PER_UNIT[units] <= LONGEST:
+        return value * _PER_UNIT[units]  # most lengths by far: nothing to be rounded
     exact = _from_text(value) if isinstance(value, str) else _from_number(value, units)
     if abs(exact) > LONGEST:
         raise ValueError("a length is at most 1 km")
@@ -87,7 +89,7 @@ def _from_number(value: int | float | Decimal, units: Units) -> Fraction:
     if isinstance(value, int) and abs(value) > LONGEST:  # too long even for str()
         raise ValueError("a length is at most 1 km")
     # str() of a float is the shortest decimal that means it, which is what the sender wrote.
-    number = Decimal(str(value))
+    number = Decimal(str(value)) if isinstance(value, float) else Decimal(value)
     if not number.is_finite():
         raise ValueError("a length is a finite number")
     if number.adjusted() > 12:
@@ -139,6 +141,12 @@ def to_json(length: int, units: Units) -> int | float | str:
 def show_length(length: int, units: Units) -> str:
     """Return a length for people, with its unit: `"254.5 mm"`, `"23 5/8 in"`."""
     return f"{show_number(length, units)} {units}"
+
+
+def read_off(length: float, units: Units) -> int:
+    """Return a length as somebody with a rule reads it: to 0.1 mm or 1/64 in."""
+    step = INCH // 64 if units == "in" else MM // 10
+    return round(length / step) * step
 
 
 def show_number(length: int, units: Units) -> str:

@@ -7,7 +7,7 @@ from cutopt.command.files import name_of, read_json
 from cutopt.command.options import Commands
 from cutopt.command.refused import DONE, Refused, about, lines_of
 from cutopt.command.terminal import say
-from cutopt.documents import Plan
+from cutopt.documents import Plan, Request
 from cutopt.formats import request_of
 
 
@@ -36,11 +36,14 @@ def run(options: argparse.Namespace) -> int:
         plan = Plan.of(made)
     if faults := check_plan(request, plan):
         raise Refused(lines_of(name_of(options.plan), faults))
-    say(f"{_verdict(plan)}\n")
+    say(f"{_verdict(request, plan)}\n")
     return DONE
 
 
-def _verdict(plan: Plan) -> str:
+def _verdict(request: Request, plan: Plan) -> str:
     tiles = sum(total.tiles_needed for total in plan.totals)
-    pieces = sum(total.pieces for total in plan.totals)
-    return f"The plan is right: {pieces} pieces from {tiles} new tiles, every cut replayed."
+    pieces = sum(piece.quantity for piece in request.pieces)
+    replayed = "every cut replayed"
+    if any(cut_tile.cuts is None for cut_tile in plan.cut_tiles):
+        replayed = "the pieces can be parted by straight cuts (not every tile lists its cuts)"
+    return f"The plan is right: {pieces} pieces from {tiles} new tiles, {replayed}."

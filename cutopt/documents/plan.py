@@ -16,7 +16,7 @@ MOST_CUT_TILES = 200_000
 
 
 class Total(Part):
-    """What one tile comes to."""
+    """What one tile comes to; what may be left out is not claimed."""
 
     tile: Name
     tiles_needed: Number = Field(description="Full tiles and new cut tiles; no reserve, no spares.")
@@ -24,11 +24,15 @@ class Total(Part):
     proven_minimal: bool
     full_tiles: Number
     cut_tiles: Number = Field(description="New tiles that are cut; offcuts are not among them.")
-    pieces: Number = Field(description="Pieces in all, full tiles included.")
-    cut_pieces: Number = Field(description="Pieces that are no full tile.")
-    offcuts_used: Number = Field(description="Offcuts taken from the shelf.")
-    counted_naively: Number = Field(description="Tiles when every cut piece opens a new tile.")
-    cuts: Number = Field(description="Straight cuts and notches over all tiles of this kind.")
+    pieces: Number | None = Field(default=None, description="Pieces in all, full tiles included.")
+    cut_pieces: Number | None = Field(default=None, description="Pieces that are no full tile.")
+    offcuts_used: Number | None = Field(default=None, description="Offcuts taken from the shelf.")
+    counted_naively: Number | None = Field(
+        default=None, description="Tiles when every cut piece opens a new tile."
+    )
+    cuts: Number | None = Field(
+        default=None, description="Straight cuts and notches over all tiles of this kind."
+    )
     boxes: Number | None = Field(default=None, description="Boxes that hold the tiles needed.")
     cost: Money | None = Field(default=None, description="Price of the tiles needed.")
 

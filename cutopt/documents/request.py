@@ -45,6 +45,8 @@ SHORTEST_SIDE = MM // 2
 WIDEST_KERF = 20 * MM
 #: A tile's longer side over a piece's shorter side.
 LARGEST_RATIO = 1_000
+#: What a plan calls stock that is a new tile, so that no offcut may be called so.
+NEW = "new"
 
 Count = Annotated[int, Field(strict=True, ge=1, le=MOST_UNITS)]
 
@@ -305,6 +307,8 @@ def _shown_hole(hole: Hole, units: Units) -> str:
 
 
 def _faults_of_offcut(place: str, offcut: Offcut, tile: Tile, units: Units) -> Iterator[Fault]:
+    if offcut.id == NEW:
+        yield Fault(f"{place}/id", shown(offcut.id), "in a plan this word means a new tile")
     size = (offcut.width, offcut.height)
     frames = [(tile.width, tile.height)]
     if tile.turn == "quarter":

@@ -43,7 +43,8 @@ def _about(tile: Tile, total: Total, plan: Plan) -> Iterator[str]:
     yield from _item("proof", _proof(total))
     if not total.proven_minimal and plan.stopped in _ENDED:
         yield from _item("", _ENDED[plan.stopped])
-    yield from _item("saved", _saved(total))
+    if total.counted_naively is not None:
+        yield from _item("saved", _saved(total.counted_naively, total.tiles_needed))
     if total.offcuts_used:
         yield from _item("shelf", f"{counted(total.offcuts_used, 'offcut')} used, nothing to buy")
     yield from _item("work", _work(total, plan))
@@ -85,15 +86,16 @@ def _proof(total: Total) -> str:
     return f"not proven: at least {_tiles(total.lower_bound)}, a gap of {gap:,}"
 
 
-def _saved(total: Total) -> str:
-    saved = total.counted_naively - total.tiles_needed
-    naive = f"a new tile for every cut piece would take {total.counted_naively:,}"
+def _saved(counted_naively: int, needed: int) -> str:
+    saved = counted_naively - needed
+    naive = f"a new tile for every cut piece would take {counted_naively:,}"
     return f"{_tiles(saved)}; {naive}" if saved else f"nothing; {naive} as well"
 
 
 def _work(total: Total, plan: Plan) -> str:
     mine = [cut_tile for cut_tile in plan.cut_tiles if cut_tile.tile == total.tile]
-    text = f"{counted(total.cuts, 'cut')} for {counted(total.cut_pieces, 'cut piece')}"
+    cuts, pieces = total.cuts or 0, total.cut_pieces or 0
+    text = f"{counted(cuts, 'cut')} for {counted(pieces, 'cut piece')}"
     kept = sum(cut_tile.count * len(cut_tile.leftovers) for cut_tile in mine)
     return f"{text}; {counted(kept, 'leftover')} large enough to keep" if kept else text
 

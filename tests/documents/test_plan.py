@@ -103,3 +103,31 @@ def test_lengths_below_a_thousandth_survive() -> None:
 def test_every_field_wrong_in_turn(at: str, put: object, rule: str) -> None:
     found = faults(at, put)
     assert any(fault.place.startswith(at) and rule in fault.rule for fault in found), found
+
+
+def test_a_plan_with_no_more_than_the_contract_asks_for_is_read() -> None:
+    least = {
+        "format": "cutopt.plan/1",
+        "totals": [
+            {
+                "tile": "field",
+                "tiles_needed": 1,
+                "lower_bound": 1,
+                "proven_minimal": True,
+                "full_tiles": 0,
+                "cut_tiles": 1,
+            }
+        ],
+        "cut_tiles": [
+            {
+                "number": 1,
+                "tile": "field",
+                "stock": "new",
+                "width": 600,
+                "height": 300,
+                "placements": [{"piece": "a", "x": 0, "y": 0, "turn": 0}],
+            }
+        ],
+    }
+    (total,) = Plan.of(least).totals
+    assert (total.pieces, total.cuts, total.counted_naively) == (None, None, None)

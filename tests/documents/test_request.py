@@ -376,3 +376,16 @@ def test_numbers_that_python_itself_cannot_write_are_refused_by_their_place() ->
     for wrong in (with_piece(width=vast), with_piece(quantity=vast), with_tile(price=vast)):
         (fault,) = faults(wrong)
         assert fault.value == "a number of thousands of digits"
+
+
+def test_an_offcut_cannot_be_called_what_a_plan_calls_a_new_tile() -> None:
+    document = {
+        "tiles": [{"id": "field", "width": 600, "height": 300}],
+        "pieces": [{"id": "a", "width": 100, "height": 100}],
+        "offcuts": [{"id": "new", "width": 300, "height": 300}],
+    }
+    with pytest.raises(InvalidInput) as caught:
+        Request.of(document)
+    assert [(fault.place, fault.value) for fault in caught.value.faults] == [
+        ("/offcuts/0/id", "'new'")
+    ]

@@ -61,6 +61,7 @@ def test_bound_plan_and_first_plan_stand_in_order(document: Json) -> None:
     opened = sum(cutting.count for cutting in first if cutting.sheet == 0)
     full = sum(piece.quantity for piece in posed.full)
     assert only.lower_bound <= only.tiles_needed <= full + opened
+    assert only.counted_naively is not None
     assert only.tiles_needed <= only.counted_naively
 
 
