@@ -68,7 +68,12 @@ class Step(Part):
     edge: Side | None = None
     edge_is_factory: bool | None = None
     sets_fence: bool = Field(default=False, description="The fence must be set anew for this.")
-    line: tuple[tuple[Place, Place], tuple[Place, Place]] | None = None
+    line: tuple[tuple[Place, Place], tuple[Place, Place]] | None = Field(
+        default=None, description="Ends of a cut that is marked, from the tile's lower left."
+    )
+    box: tuple[Place, Place, Size, Size] | None = Field(
+        default=None, description="Left, bottom, width and height of the part that is marked."
+    )
     corner: Corner | None = None
     length: Annotated[float, Field(ge=0, description="Millimetres sawn, each time.")] = 0.0
     seconds: Annotated[float, Field(ge=0, description="By the pace, each time.")] = 0.0

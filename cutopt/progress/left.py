@@ -10,6 +10,7 @@ from cutopt.documents.sequence import Sequence as CutOrder
 from cutopt.progress.state import State, state_of
 from cutopt.progress.under_way import UnderWay
 from cutopt.sequence import cut_order, workload_of
+from cutopt.units import Units, read_off
 
 
 def order_left(
@@ -45,7 +46,7 @@ def order_left(
         if tile.left_to_do()
         for step in _steps_of(tile, wanted, plan, pace)
     ]
-    steps = list(_in_a_row([*steps, *rest.steps]))
+    steps = list(_in_a_row([*steps, *rest.steps], plan.units))
     rank = {name: number for number, name in enumerate(state.wanted)}
     bound = rest.workload.least_settings or 0
     only_rest = len(steps) == len(rest.steps)
@@ -94,12 +95,12 @@ def _only_marked(step: Step, idle: tuple[int, ...], tile: UnderWay, which: int |
     )
 
 
-def _in_a_row(steps: Sequence[Step]) -> Iterator[Step]:
+def _in_a_row(steps: Sequence[Step], units: Units) -> Iterator[Step]:
     """Yield steps numbered anew, each knowing whether the fence must be set for it."""
     now = None
     for number, step in enumerate(steps, start=1):
-        sets = step.setting is not None and step.setting != now
-        now = step.setting if step.setting is not None else now
+        read = now if step.setting is None else read_off(step.setting, units)
+        sets, now = read != now, read
         yield step.model_copy(update={"number": number, "sets_fence": sets})
 
 

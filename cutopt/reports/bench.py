@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from cutopt.documents import Cut, CutTile
 from cutopt.plane import Rect
+from cutopt.reports.one_pass import slants_for_both
 
 Corner = tuple[float, float]
 Polygon = Sequence[Corner]
@@ -50,7 +51,11 @@ class _Line(NamedTuple):
 
 
 def saw_runs(cut_tile: CutTile, kerf: int) -> list[Sawn]:
-    """Return the cuts of a tile in their order; none where the plan lists none."""
+    """Return the cuts of a tile in their order; none where the plan lists none.
+
+    A straight cut for which a slanted one does stands for both; that one runs nowhere.
+    """
+    both = slants_for_both(cut_tile, kerf)
     parts: dict[int, Polygon] = {0: Rect(0, 0, cut_tile.width, cut_tile.height).corners}
     sawn = []
     for number, cut in enumerate(cut_tile.cuts or (), start=1):
@@ -59,6 +64,9 @@ def saw_runs(cut_tile: CutTile, kerf: int) -> list[Sawn]:
         for made, polygon in zip(cut.makes, polygons, strict=True):
             if made is not None:
                 parts[made] = polygon
+    for number, after in both.items():
+        sawn[number - 1] = Sawn(number, sawn[after - 1].runs)
+        sawn[after - 1] = Sawn(after, ())
     return sawn
 
 

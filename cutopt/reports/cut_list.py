@@ -55,7 +55,7 @@ def _row(
     yield from _size(piece, units)
     yield placement.turn
     yield " ".join(piece.factory_edges)
-    yield "; ".join(remarks_of(shape_of(piece), units, "x")).replace(NO_BREAK, " ")
+    yield "; ".join(remarks_of(shape_of(piece), units, exact=True)).replace(NO_BREAK, " ")
 
 
 def _size(piece: Piece, units: Units) -> tuple[int | float | str, int | float | str, Units]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from cutopt.documents.sequence import Made, Sequence, Step
+from cutopt.reports.marking import marking_text
 from cutopt.reports.words import (
     NO_BREAK,
     columns_of,
@@ -100,22 +101,14 @@ def step_text(step: Step, units: Units) -> str:
     part = "" if step.part == 0 else f"part {step.part}, "
     if step.guide == "shape":
         return f"{part}{step.words}"
-    if step.guide == "mark" and step.line is None:
+    if step.guide == "mark" and (step.line is None or step.box is None):
         return f"{part}{step.words}"
-    if step.guide == "mark":
-        return f"{part}mark the line {_line(step, units)}, cut along it"
+    if step.line is not None and step.box is not None:
+        return f"{part}{marking_text(step.line, step.box, units)}"
     edge = f"{step.edge} edge ({'factory' if step.edge_is_factory else 'sawn'}) to the fence"
     cut = "cut" if step.way != "notch" else f"cut into the {step.corner} corner"
     words = f"; {step.words}" if step.words else ""
     return f"{part}{edge}, {cut}{words}"
-
-
-def _line(step: Step, units: Units) -> str:
-    if step.line is None:
-        return "as drawn"
-    ends = (f"{number_text(x, units)},{NO_BREAK}{number_text(y, units)}" for x, y in step.line)
-    side = {"vertical": "right of it", "horizontal": "above it"}.get(step.way, "to its right")
-    return f"{' to '.join(ends)} (from left, from bottom of the tile; blade {side})"
 
 
 def made_text(made: Made, units: Units) -> str:

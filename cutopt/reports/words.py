@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 
-from cutopt.units import Units, show_number
+from cutopt.units import Units, read_off, show_number
 
 _BREAK = re.compile(r"(?<=[ \-_])|(?<=[^\d]/)")
 #: A space at which no line breaks.
@@ -31,12 +31,15 @@ def _plain_character(character: str) -> str:
 
 
 def number_text(length: int, units: Units) -> str:
-    """Return a length without its unit, in one word: no line breaks before its fraction."""
-    return show_number(length, units).replace(" ", NO_BREAK)
+    """Return a length without its unit, in one word, as it is read off a rule.
+
+    No line breaks before its fraction. Documents and tables hold the exact length.
+    """
+    return show_number(read_off(length, units), units).replace(" ", NO_BREAK)
 
 
 def size_text(width: int, height: int, units: Units, times: str = "×") -> str:
-    """Return a size without its unit, in one word: `"250 × 300"`."""
+    """Return a size without its unit, in one word: `"250 × 300"`, as it is read off a rule."""
     between = f"{NO_BREAK}{times}{NO_BREAK}"
     return number_text(width, units) + between + number_text(height, units)
 

@@ -91,29 +91,22 @@ def _settled(passes: Sequence[Pass]) -> list[Chosen]:
             found.append((one, None))
             continue
         ahead = next((later for later in passes[number + 1 :] if later.settings), None)
-        shared = {setting.length for setting in ahead.settings} if ahead else set()
+        shared = {setting.read for setting in ahead.settings} if ahead else set()
 
         def worth(setting: Setting, now: int = now, shared: set[int] = shared) -> tuple[bool, bool]:
-            return setting.length == now, setting.length in shared
+            return setting.read == now, setting.read in shared
 
         best = max(one.settings, key=worth)
-        now = best.length
+        now = best.read
         found.append((one, best))
     return found
 
 
 def _fewest_settings(passes: Sequence[Pass]) -> tuple[list[Chosen], int]:
-    tasks = [
-        Task(tuple(dict.fromkeys(s.length for s in one.settings)), one.after) for one in passes
-    ]
+    tasks = [Task(tuple(dict.fromkeys(s.read for s in one.settings)), one.after) for one in passes]
     best = fewest_settings(tasks)
     found: list[Chosen] = []
     for number in best.order:
-        length = best.chosen[number]
-        choices = (one for one in passes[number].settings if one.length == length)
+        choices = (one for one in passes[number].settings if one.read == best.chosen[number])
         found.append((passes[number], next(choices, None)))
     return found, best.bound
-
-
-def _lengths(one: Pass) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(setting.length for setting in one.settings))

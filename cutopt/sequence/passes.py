@@ -15,7 +15,8 @@ from cutopt.documents.plan import Corner
 from cutopt.documents.sequence import Guide, Made
 from cutopt.plane import Rect
 from cutopt.reports.bench import Run, saw_runs
-from cutopt.units import MM
+from cutopt.reports.one_pass import slants_for_both
+from cutopt.units import MM, Units, read_off
 
 #: A strip below this breaks more easily (common practice, no source).
 NARROW = 25 * MM
@@ -30,10 +31,19 @@ Line = tuple[tuple[int, int], tuple[int, int]]
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """The fence so far from the blade, and the side of the part that lies against it."""
+    """The fence so far from the blade, and the side of the part that lies against it.
+
+    `read` is what the fence is set to, read off its rule: settings that read the same are one.
+    """
 
     length: int
     edge: Side
+    units: Units
+
+    @property
+    def read(self) -> int:
+        """Return what the fence is set to."""
+        return read_off(self.length, self.units)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +84,7 @@ class Parts:
 
     cut_tile: CutTile
     kerf: int
+    units: Units = "mm"
 
     def __post_init__(self) -> None:
         self.rects = {0: Rect(0, 0, self.cut_tile.width, self.cut_tile.height)}
@@ -133,16 +144,21 @@ class Parts:
         return "leftover" if part in self.kept else "waste"
 
 
-def passes_of(cut_tile: CutTile, kerf: int) -> list[Pass]:
+def passes_of(cut_tile: CutTile, kerf: int, units: Units) -> list[Pass]:
     """Return the passes of a cut tile in the order of its plan; `after` counts from the first."""
-    parts = Parts(cut_tile, kerf)
+    parts = Parts(cut_tile, kerf, units)
     made_by: dict[int, int] = {}
     found: list[Pass] = []
-    for cut, sawn in zip(cut_tile.cuts or (), saw_runs(cut_tile, kerf), strict=True):
+    cuts = cut_tile.cuts or ()
+    both = slants_for_both(cut_tile, kerf)
+    for cut, sawn in zip(cuts, saw_runs(cut_tile, kerf), strict=True):
         before = made_by.get(cut.part)
         rect, is_slanted = parts.rects[cut.part], cut.part in parts.slanted
         if cut.way == "notch":
             passes = list(_notch(parts, cut, rect, sawn.runs))
+        elif sawn.number in both:
+            line = cuts[both[sawn.number] - 1].line
+            passes = [replace(_marked(parts, cut, sawn.runs), way="slanted", line=line)]
         elif cut.way == "slanted" or is_slanted:
             passes = [_marked(parts, cut, sawn.runs)]
         else:
@@ -172,7 +188,7 @@ def _through(parts: Parts, cut: Cut, rect: Rect, runs: tuple[Run, ...]) -> Pass:
     upright = cut.way == "vertical"
     sizes = [(side.width if upright else side.height) for side in (first, second)]
     choices = [
-        (part, Setting(size, edge))
+        (part, Setting(size, edge, parts.units))
         for part, size, edge in zip(cut.makes, sizes, (low, high), strict=True)
         if part is not None
     ]
@@ -200,8 +216,9 @@ def _marked(parts: Parts, cut: Cut, runs: tuple[Run, ...]) -> Pass:
     if line is None and runs:
         start, end = (_whole(end) for end in (runs[0].start, runs[0].end))
         at = cut.at or 0
+        # The blade runs to the right of the line, seen from its first end.
         upright = (at, start[1]), (at, end[1])
-        line = upright if cut.way == "vertical" else ((start[0], at), (end[0], at))
+        line = upright if cut.way == "vertical" else ((end[0], at), (start[0], at))
     return Pass(
         parts.cut_tile,
         cut.part,
@@ -224,11 +241,11 @@ def _notch(parts: Parts, cut: Cut, rect: Rect, runs: tuple[Run, ...]) -> Iterato
     width, height = cut.width or 0, cut.height or 0
     sideways: tuple[Side, Side] = ("left", "right") if side == "left" else ("right", "left")
     upwards: tuple[Side, Side] = ("bottom", "top") if up == "bottom" else ("top", "bottom")
-    upright = [Setting(rect.width - width, sideways[1])]
-    level = [Setting(rect.height - height, upwards[1])]
+    upright = [Setting(rect.width - width, sideways[1], parts.units)]
+    level = [Setting(rect.height - height, upwards[1], parts.units)]
     if cut.makes[1] in parts.wanted:
-        upright.append(Setting(width - parts.kerf, sideways[0]))
-        level.append(Setting(height - parts.kerf, upwards[0]))
+        upright.append(Setting(width - parts.kerf, sideways[0], parts.units))
+        level.append(Setting(height - parts.kerf, upwards[0], parts.units))
     makes = parts.take(cut)
     settings = (tuple(upright), tuple(level))
     for number, (run, choices) in enumerate(zip(runs, settings, strict=True)):

@@ -71,7 +71,7 @@ def _passes(request: Request, plan: Plan) -> list[Pass]:
     found: list[Pass] = []
     for cut_tile in plan.cut_tiles:
         first = len(found)
-        for one in passes_of(cut_tile, request.saw.kerf):
+        for one in passes_of(cut_tile, request.saw.kerf, plan.units):
             found.append(one if one.after is None else replace(one, after=one.after + first))
         last = {made.part: at for at in range(first, len(found)) for made in found[at].makes}
         for placed in cut_tile.placements:
@@ -132,15 +132,16 @@ def _steps(
             setting=setting.length if setting else None,
             edge=edge,
             edge_is_factory=one.edge_is_factory(edge, rect) if edge else None,
-            sets_fence=setting is not None and setting.length != now,
+            sets_fence=setting is not None and setting.read != now,
             line=one.line,
+            box=(rect.x, rect.y, rect.width, rect.height) if one.line else None,
             corner=one.corner,
             length=round(one.length, 3),
             seconds=round(_seconds(one, pace), 1),
             words=one.words,
             makes=one.makes,
         )
-        now = setting.length if setting else now
+        now = setting.read if setting else now
 
 
 def _seconds(one: Pass, pace: Pace) -> float:

@@ -14,6 +14,7 @@ U_SHAPE = [[0, 0], [500, 0], [500, 300], [300, 300], [300, 200], [100, 200], [10
 T_SHAPE = [[200, 0], [300, 0], [300, 200], [500, 200], [500, 300], [0, 300], [0, 200], [200, 200]]
 STEPS = [[0, 0], [500, 0], [500, 100], [400, 100], [400, 200], [300, 200], [300, 300], [0, 300]]
 SLANTED = [[0, 0], [500, 0], [100, 300], [0, 300]]
+LEANING = [[0, 0], [500, 0], [400, 300], [100, 300]]
 
 
 def piece(**more: Any) -> Piece:
@@ -21,7 +22,7 @@ def piece(**more: Any) -> Piece:
 
 
 def remarks(turn: int = 0, **more: Any) -> list[str]:
-    found = remarks_of(shape_of(piece(**more), turn), "mm", "x")
+    found = remarks_of(shape_of(piece(**more), turn), "mm", exact=True)
     return [text.replace(NO_BREAK, " ") for text in found]
 
 
@@ -33,7 +34,8 @@ def remarks(turn: int = 0, **more: Any) -> list[str]:
         (L_SHAPE, ["notch 200 x 150, upper right"]),
         (T_SHAPE, ["notch 200 x 200, lower right", "notch 200 x 200, lower left"]),
         (U_SHAPE, ["slot 200 x 100 in the top, 100 from left"]),
-        (SLANTED, ["corners (from left, from bottom) at 0, 0; 500, 0; 100, 300; 0, 300"]),
+        (SLANTED, ["right side slanted: 500 wide at the bottom, 100 at the top"]),
+        (LEANING, ["corners (from left, from bottom) at 0, 0; 500, 0; 400, 300; 100, 300"]),
     ],
 )
 def test_outlines(outline: list[list[int]] | None, expected: list[str]) -> None:
@@ -81,3 +83,38 @@ def test_holes() -> None:
     assert remarks(90, holes=holes[:1]) == [
         "hole diameter 60, centre 220 from left, 120 from bottom"
     ]
+
+
+@pytest.mark.parametrize(
+    ("outline", "said"),
+    [
+        (
+            [[0, 0], [499.26, 0], [500, 300], [0, 300]],
+            "right side slanted: 499.3 wide at the bottom, 500 at the top",
+        ),
+        (
+            [[0.74, 0], [500, 0], [500, 300], [0, 300]],
+            "left side slanted: 499.3 wide at the bottom, 500 at the top",
+        ),
+        (
+            [[0, 0], [500, 0], [500, 300], [0, 298.5]],
+            "top slanted: 298.5 high at the left, 300 at the right",
+        ),
+        (
+            [[0, 0], [500, 100], [500, 300], [0, 300]],
+            "bottom slanted: 300 high at the left, 200 at the right",
+        ),
+    ],
+)
+def test_one_slanted_side_is_told_by_what_is_left_at_its_ends(
+    outline: list[list[float]], said: str
+) -> None:
+    assert remarks_of(shape_of(piece(outline=outline)), "mm") == [said]
+
+
+def test_lengths_are_read_off_a_rule_unless_they_must_be_exact() -> None:
+    corners = [[0, 0], [500, 0], [500, 123.456], [300, 123.456], [300, 300], [0, 300]]
+    shape = shape_of(piece(outline=corners))
+    (read,), (exact,) = remarks_of(shape, "mm"), remarks_of(shape, "mm", exact=True)
+    assert read.replace(NO_BREAK, " ") == "notch 200 × 176.5, upper right"
+    assert exact.replace(NO_BREAK, " ") == "notch 200 x 176.544, upper right"

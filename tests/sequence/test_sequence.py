@@ -2,7 +2,7 @@
 
 import json
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
@@ -200,3 +200,46 @@ def test_rooms_are_proven_at_once(name: str) -> None:
     replayed(wanted, plan, order)
     assert order.workload.proven_fewest
     assert order.text() == cut_order(wanted, plan, "fence").text()
+
+
+def tapered(*more: Json, **changes: Any) -> tuple[Request, Sequence]:
+    """Return a piece with one slanted side, others beside it, and the order of their cuts."""
+    outline = [[0, 0], [399.5, 0], [400, 300], [0, 300]]
+    piece = {"width": 400, "height": 300, "outline": outline, "factory_edges": ["left"]}
+    wanted = request((600, 300), [{**piece, **changes}, *more], kerf=2)
+    plan = planned(wanted)
+    order = cut_order(wanted, plan)
+    replayed(wanted, plan, order)
+    return wanted, order
+
+
+def test_a_slanted_cut_needs_no_straight_one_before_it() -> None:
+    _, order = tapered()
+    (step,) = order.steps
+    assert (step.guide, step.way, step.cut, step.also) == ("mark", "slanted", 1, (2,))
+    assert [(made.becomes, made.width) for made in step.makes] == [
+        ("piece", None),
+        ("leftover", 198 * MM),
+    ]
+    assert order.workload.settings == 0
+
+
+def test_a_piece_beyond_the_wedge_gets_its_straight_edge() -> None:
+    _, order = tapered({"width": 198, "height": 300})
+    assert [step.guide for step in order.steps] == ["fence", "mark"]
+
+
+def test_a_blade_that_would_run_into_what_is_left_over_takes_two_cuts() -> None:
+    """At 45 degrees the blade reaches 0.8 mm further than across."""
+    steep = [[0, 0], [100, 0], [400, 300], [0, 300]]
+    _, order = tapered(outline=steep)
+    assert [step.guide for step in order.steps] == ["fence", "mark"]
+
+
+def test_settings_that_read_the_same_are_one() -> None:
+    pieces = [(250, 300, 1), (250.04, 300, 1), (250.2, 300, 1)]
+    wanted = request((300, 300), pieces, kerf=2)
+    order = cut_order(wanted, planned(wanted), "fence")
+    assert (order.workload.settings, order.workload.least_settings) == (2, 2)
+    assert [step.setting for step in order.steps if not step.sets_fence] != [250 * MM] * 2
+    assert {step.setting for step in order.steps} == {250 * MM, 250 * MM + 320, 250 * MM + 1600}

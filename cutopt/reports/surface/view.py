@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from cutopt.layout import LaidSurface
 from cutopt.plane import Point, Rect, box_of, is_inside
 from cutopt.reports.svg import Spot
-from cutopt.units import INCH, MM, Units, show_number
+from cutopt.units import MM, Units, read_off, show_number
 
 #: Scales that a rule shows or that are easily reckoned, as millimetres for one on paper.
 SCALES = (1, 2, 2.5, 5, 7.5, 10, 12, 14, 15, 16, 18, 20, 22, 25, 30, 35, 40, 45, 50, 60, 75, 100)
@@ -109,9 +109,8 @@ class View:
         return readable(-float(self.surface.frame.angle))
 
     def rounded(self, length: float) -> int:
-        """Return a length as somebody with a rule reads it: to 0.1 mm or 1/64 in."""
-        step = INCH // 64 if self.units == "in" else MM // 10
-        return round(length / step) * step
+        """Return a length as somebody with a rule reads it."""
+        return read_off(length, self.units)
 
     def shown(self, length: float) -> str:
         """Return a length in words, rounded so."""
