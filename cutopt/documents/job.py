@@ -10,6 +10,7 @@ from cutopt.documents.base import Document, Part, Width, reject
 from cutopt.documents.buying import OrderSettings
 from cutopt.documents.job_tile import JobTile as JobTile
 from cutopt.documents.request import MOST_OFFCUTS, MOST_TILES, Name, Offcut, Saw, Tile, Title
+from cutopt.documents.setting_out import Rules
 from cutopt.documents.shower import USUAL_BED, Block, Skirting
 from cutopt.documents.surface import Surface
 from cutopt.plane import box_of
@@ -69,6 +70,9 @@ class Job(Document):
         default=USUAL_BED, description="Adhesive between substrate and tile, for round corners."
     )
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
+    setting_out: Rules = Field(
+        default=(), description="What `cutopt set-out` may move; a plan does not look at it."
+    )
     order: OrderSettings | None = Field(
         default=None, description="What `cutopt order` is told; a plan does not look at it."
     )

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from itertools import combinations, pairwise
 
 from cutopt.documents.faults_of_parts import faults_of_parts
+from cutopt.documents.faults_of_setting_out import faults_of_setting_out
 from cutopt.documents.job import MOST_CELLS, MOST_SURFACES, Job, JobTile, cells_of
 from cutopt.documents.request import LONGEST_SIDE, SHORTEST_SIDE, WIDEST_KERF, Offcut
 from cutopt.documents.surface import (
@@ -30,7 +31,7 @@ def faults_of_job(job: Job) -> Iterator[Fault]:
 
     Parts are unfolded once they and the surfaces around them are right.
     """
-    found = [*_faults_of_measured(job), *faults_of_parts(job)]
+    found = [*_faults_of_measured(job), *faults_of_parts(job), *faults_of_setting_out(job)]
     yield from found or _faults_of_unfolded(job)
 
 

@@ -71,6 +71,11 @@ class Region:
         """Tell whether nothing is left to tile."""
         return bool(self._area.is_empty)
 
+    @property
+    def segments(self) -> Sequence[Segment]:
+        """Return the edges of the area, each as x and y of its two ends."""
+        return self._segments
+
     def sorted_out(self, cells: Cells) -> tuple[Cells, Cells]:
         """Return the cells that lie wholly inside and those that the border cuts."""
         boundary = self._pierced.boundary

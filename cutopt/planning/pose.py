@@ -55,7 +55,7 @@ def bits(sides: tuple[Side, ...]) -> int:
 
 def pose(request: Request, tile: Tile) -> Posed:
     """Return what the solver is asked about one tile; every piece fits it."""
-    stock = _sheets(request, tile)
+    stock = sheets_of(request, tile)
     sheets = (Sheet(tile.width, tile.height), *stock)
     full: list[Piece] = []
     cut: list[Piece] = []
@@ -66,11 +66,11 @@ def pose(request: Request, tile: Tile) -> Posed:
     groups: dict[Look, list[Member]] = {}
     firsts: dict[Look, Stand] = {}
     for piece in cut:
-        first = min(_stands(piece, tile, request.saw.kerf), key=_order)
+        first = min(stands_of(piece, tile, request.saw.kerf), key=order_of)
         groups.setdefault(first.look, []).append(Member(piece, first.turn))
         firsts.setdefault(first.look, first)
     kinds = tuple(
-        Kind(_turned(firsts[look], tile), sum(member.piece.quantity for member in members))
+        Kind(turned_stands(firsts[look], tile), sum(member.piece.quantity for member in members))
         for look, members in groups.items()
     )
     return Posed(
@@ -82,7 +82,8 @@ def pose(request: Request, tile: Tile) -> Posed:
     )
 
 
-def _sheets(request: Request, tile: Tile) -> dict[Sheet, list[Offcut]]:
+def sheets_of(request: Request, tile: Tile) -> dict[Sheet, list[Offcut]]:
+    """Return the offcuts of a tile that look alike, by what they are for the solver."""
     alike: dict[tuple[int, int, int], list[Offcut]] = {}
     for offcut in request.offcuts:
         if request.tile_of(offcut) is tile:
@@ -94,7 +95,7 @@ def _sheets(request: Request, tile: Tile) -> dict[Sheet, list[Offcut]]:
     }
 
 
-def _stands(piece: Piece, tile: Tile, kerf: int) -> tuple[Stand, ...]:
+def stands_of(piece: Piece, tile: Tile, kerf: int) -> tuple[Stand, ...]:
     """Return the ways that a piece may lie, its turn counted from how it hangs."""
     first = Stand(
         piece.width,
@@ -103,10 +104,11 @@ def _stands(piece: Piece, tile: Tile, kerf: int) -> tuple[Stand, ...]:
         corner_pockets(piece.shape, kerf),
         hull=slanted_hull(piece.shape),
     )
-    return _turned(first, tile)
+    return turned_stands(first, tile)
 
 
-def _turned(first: Stand, tile: Tile) -> tuple[Stand, ...]:
+def turned_stands(first: Stand, tile: Tile) -> tuple[Stand, ...]:
+    """Return the ways that a piece may lie, given the first of them."""
     stand = replace(first, turn=0)
     found = []
     for _ in range(4):
@@ -116,7 +118,8 @@ def _turned(first: Stand, tile: Tile) -> tuple[Stand, ...]:
     return tuple(found)
 
 
-def _order(stand: Stand) -> tuple[object, ...]:
+def order_of(stand: Stand) -> tuple[object, ...]:
+    """Return what stands are sorted by: the least of a piece's stands is what it looks like."""
     pockets = tuple((p.sides, p.notch_width, p.notch_height) for p in stand.pockets)
     return stand.width, stand.height, stand.wants, pockets, stand.hull or ()
 
@@ -125,7 +128,7 @@ def _fits_any(piece: Piece, tile: Tile, request: Request, sheets: tuple[Sheet, .
     return any(
         sheet.holds(stand.width, stand.height, stand.wants)
         for sheet in sheets
-        for stand in _stands(piece, tile, request.saw.kerf)
+        for stand in stands_of(piece, tile, request.saw.kerf)
     )
 
 
