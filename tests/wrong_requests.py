@@ -5,6 +5,8 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
+from tests.wrong_orders import GOOD_ORDER, WRONG_ORDERS
+
 MISSING = object()
 
 #: A good request that uses every field there is.
@@ -48,6 +50,7 @@ GOOD: dict[str, Any] = {
             "factory_edges": ["left"],
         }
     ],
+    "order": GOOD_ORDER,
 }
 
 
@@ -203,6 +206,7 @@ WRONG: list[Wrong] = [
     Wrong("/offcuts/0/width", 601, "601 mm", "no larger than its tile", place="/offcuts/0"),
     *_quantity("/offcuts/0/quantity"),
     *_sides("/offcuts/0/factory_edges"),
+    *(Wrong(*row) for row in WRONG_ORDERS),
 ]
 
 #: Texts that are no document at all, each with a part of what is said of them.

@@ -145,9 +145,6 @@ class TileToBuy(Part):
     joint: Size | None = Field(
         default=None, description="Between tiles, when no job says so; by default 2 mm."
     )
-    mosaic: tuple[Size, Size, Size] | None = Field(
-        default=None, description="Of a sheet of mosaic: chip width, chip height, joint."
-    )
 
 
 class BarOnSale(Part):
@@ -157,7 +154,7 @@ class BarOnSale(Part):
     price: Money | None = None
 
 
-class Run(Part):
+class MeasuredRun(Part):
     """A stretch of profile measured by hand; `mitres` counts its mitred ends."""
 
     name: Name
@@ -170,11 +167,12 @@ class Profile(Part):
     """A trim profile: where it runs, how its corners meet, in which bars it is sold."""
 
     id: Name
-    edges: tuple[Literal["profile", "outside corner", "open"], ...] = Field(
-        default=(), description="It runs along every edge that meets one of these."
+    surfaces: Annotated[tuple[Mark, ...], Field(max_length=MOST_RUNS)] | None = Field(
+        default=None,
+        description="Surfaces of the job whose profiles it is; by default those that no other "
+        "profile names, or none when runs are given.",
     )
-    surfaces: tuple[Mark, ...] = Field(default=(), description="Only these surfaces; usually all.")
-    runs: Annotated[tuple[Run, ...], Field(max_length=MOST_RUNS)] = ()
+    runs: Annotated[tuple[MeasuredRun, ...], Field(max_length=MOST_RUNS)] = ()
     bars: Annotated[tuple[BarOnSale, ...], Field(min_length=1, max_length=MOST_BARS)] = (
         BarOnSale(length=2_500 * MM),
     )

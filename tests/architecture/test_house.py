@@ -26,6 +26,7 @@ LAYERS: dict[str, str] = {
     "solver": "errors stop",
     "planning": "errors units plane version stop documents solver",
     "check": "errors units plane documents",
+    "buying": "errors units plane version stop documents layout solver",
     "reports": "errors units plane version documents layout",
     "sequence": "errors units plane version documents solver reports",
     "papers": "errors units documents reports",

@@ -15,6 +15,7 @@ from cutopt.command import files, main
 from cutopt.documents import Plan, Request
 from cutopt.errors import BrokenPlan, Fault
 from tests.command.conftest import ENDS, Run
+from tests.wrong_orders import ORDER_HOMES
 from tests.wrong_requests import GOOD, NO_JSON, NO_OBJECT, WRONG, Wrong
 
 
@@ -124,6 +125,7 @@ def test_the_table_covers_every_field() -> None:
         "Piece": "/pieces/0",
         "Hole": "/pieces/0/holes/",
         "Offcut": "/offcuts/0",
+        **ORDER_HOMES,
     }
     for name, field in fields:
         pattern = re.compile(rf"{homes[name]}\d?/{field}(/.*)?")

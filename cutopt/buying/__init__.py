@@ -1,0 +1,1 @@
+"""What to buy: spare tiles as a computed reserve, boxes, trim, materials, and the plan of work."""
