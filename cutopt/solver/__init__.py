@@ -20,6 +20,7 @@ from cutopt.solver.problem import Leaf as Leaf
 from cutopt.solver.problem import Nest as Nest
 from cutopt.solver.problem import Pocket as Pocket
 from cutopt.solver.problem import Problem as Problem
+from cutopt.solver.problem import Proof as Proof
 from cutopt.solver.problem import Sheet as Sheet
 from cutopt.solver.problem import Solution as Solution
 from cutopt.solver.problem import Stand as Stand

@@ -22,7 +22,7 @@ from ortools.math_opt import model_pb2
 from ortools.math_opt.python import mathopt
 
 from cutopt.solver.patterns import Pattern
-from cutopt.solver.problem import Problem
+from cutopt.solver.problem import Problem, Proof
 
 #: Prices are whole multiples of one part in so many.
 PRICE_SCALE = 10**7
@@ -117,11 +117,15 @@ def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int
     return max(0, -(-(wanted - given) // most_worth[0]))
 
 
-def bound_by_area(problem: Problem) -> int:
-    """Return the fewest new sheets by area alone, kerf left out."""
-    wanted = sum(kind.demand * kind.stands[0].doubled_area for kind in problem.kinds)
-    wanted -= sum(2 * sheet.width * sheet.height * (sheet.limit or 0) for sheet in problem.sheets)
-    return max(0, -(-wanted // (2 * problem.new.width * problem.new.height)))
+def proof_by_area(problem: Problem) -> Proof:
+    """Return the bound by area alone, kerf left out: all is worth twice its area."""
+    of_kind = tuple(kind.stands[0].doubled_area for kind in problem.kinds)
+    of_sheet = tuple(2 * sheet.width * sheet.height for sheet in problem.sheets)
+    wanted = sum(map(int.__mul__, of_kind, problem.demands))
+    given = sum(
+        (sheet.limit or 0) * worth for sheet, worth in zip(problem.sheets, of_sheet, strict=True)
+    )
+    return Proof(of_kind, of_sheet, max(0, -(-(wanted - given) // of_sheet[0])))
 
 
 class Columns:

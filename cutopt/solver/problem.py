@@ -293,12 +293,35 @@ class Cutting:
 
 
 @dataclass(frozen=True, slots=True)
+class Proof:
+    """Prices that prove a bound: at them no way of cutting a sheet is worth more than the sheet.
+
+    Attributes
+    ----------
+    of_kind : tuple of int
+        What a piece of each kind is worth.
+    of_sheet : tuple of int
+        No less than the best pattern of each sheet, the new one first.
+    proves : int
+        Fewest new sheets that this comes to.
+    """
+
+    of_kind: tuple[int, ...]
+    of_sheet: tuple[int, ...]
+    proves: int
+
+
+@dataclass(frozen=True, slots=True)
 class Solution:
-    """The best cutting found; no solution takes fewer than `bound` new sheets."""
+    """The best cutting found; no solution takes fewer than `bound` new sheets.
+
+    The prices of `proof` prove as much, or less where the integer program raised the bound.
+    """
 
     cuttings: tuple[Cutting, ...]
     bound: int
     stopped: str = "done"
+    proof: Proof | None = None
     new_sheets: int = field(init=False, default=0)
 
     def __post_init__(self) -> None:

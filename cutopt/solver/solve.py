@@ -15,11 +15,11 @@ import numpy as np
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
-from cutopt.solver.master import Columns, Prices, Watch, bound_by, bound_by_area
+from cutopt.solver.master import Columns, Prices, Watch, bound_by, proof_by_area
 from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, list_patterns
 from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits, worth_by_area
-from cutopt.solver.problem import Cutting, Problem, Solution, Tree
+from cutopt.solver.problem import Cutting, Problem, Proof, Solution, Tree
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
@@ -60,7 +60,7 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
             search.round()
             search.choose()
     search.prefer()
-    return Solution(tuple(search.best), search.bound, search.why or "done")
+    return Solution(tuple(search.best), search.bound, search.why or "done", search.proof)
 
 
 @dataclass
@@ -71,6 +71,7 @@ class _Search:
     name: str
     best: list[Cutting] = field(default_factory=list)
     bound: int = 0
+    proof: Proof | None = None
     why: Reason | None = None
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
@@ -83,7 +84,7 @@ class _Search:
     def start(self) -> None:
         """Make the first plan."""
         self.best = first_plan(self.problem, self.problem.demands)
-        self.bound = bound_by_area(self.problem)
+        self._prove(proof_by_area(self.problem))
         self._goes_on("first plan")
 
     def list_patterns(self, caps: Caps) -> bool:
@@ -247,8 +248,14 @@ class _Search:
             trees = priced.trees(prices.of_sheet[number], PER_ROUND // 4)
             better += [_pattern(number, tree) for tree in trees if truly_fits(tree, sheet)]
         self.most_worth = most
-        self.bound = max(self.bound, bound_by(self.problem, prices, most))
+        proven = bound_by(self.problem, prices, most)
+        self._prove(Proof(prices.of_kind, tuple(most), proven))
         return better
+
+    def _prove(self, proof: Proof) -> None:
+        """Keep prices that prove more than those so far, and their bound."""
+        if self.proof is None or proof.proves > self.proof.proves:
+            self.proof, self.bound = proof, max(self.bound, proof.proves)
 
     def _price(self, number: int, prices: Prices) -> Priced | None:
         if number not in self.pricers:
