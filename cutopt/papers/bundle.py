@@ -1,8 +1,9 @@
 """The bundle: order list, elevations, cut sheets, cut list and labels as one PDF."""
 
 import json
+import os
 from collections.abc import Iterator, Sequence
-from importlib.resources import files
+from importlib.resources import as_file, files
 from typing import Any, Literal
 
 import typst
@@ -15,14 +16,13 @@ from cutopt.papers.labels import GRIDS, Label, labels_of
 from cutopt.reports import CAUTIONS, draw_cut_sheets
 from cutopt.reports.cautions import NO_RESERVE
 from cutopt.reports.saw_steps import (
-    CONVENTION,
+    CONVENTIONS,
     facts_of,
-    fence_text,
     made_text,
     step_text,
-    tile_text,
+    tile_number,
 )
-from cutopt.reports.words import counted, money, plain, size_text
+from cutopt.reports.words import counted, money, number_text, plain, size_text
 from cutopt.units import Units
 
 Paper = Literal["a4", "letter"]
@@ -71,11 +71,12 @@ def print_bundle(
         "made_by": plain(plan.made_by or ""),
         "tiles": list(_tiles(request, plan)),
         "facts": [list(fact) for fact in facts_of(order)],
-        "convention": CONVENTION,
+        "units": plan.units,
+        "conventions": CONVENTIONS,
         "cautions": [caution.full for caution in CAUTIONS],
         "no_reserve": NO_RESERVE,
         "pages": [{"width": size[0], "height": size[1]} for _, size in pages],
-        "groups": list(_groups(order, plan.units)),
+        "rows": [_row(step, plan.units) for step in order.steps],
         "labels": [_label(label, names, plan.units) for label in labels],
         "grid": GRIDS[paper],
     }
@@ -86,11 +87,13 @@ def print_bundle(
 
 def _compiled(contents: Any, *, own_fonts: bool) -> bytes:
     # typst takes files in memory, by name, though its annotations do not say so.
-    return bytes(typst.compile(contents, ignore_system_fonts=own_fonts, timestamp=0))
+    with as_file(files("cutopt.papers").joinpath("fonts")) as fonts:
+        how = {"font_paths": [os.fspath(fonts)], "ignore_system_fonts": own_fonts}
+        return bytes(typst.compile(contents, timestamp=0, **how))
 
 
 def _has_own_font(character: str) -> bool:
-    """Tell whether the fonts that come with typst hold a character: Latin, Greek, Cyrillic, signs.
+    """Tell whether the fonts that come along hold a character: Latin, Greek, Cyrillic, signs.
 
     They give the same bytes on every machine; other scripts need a font of the system.
     """
@@ -119,31 +122,21 @@ def _rows(tile: Tile, total: Total) -> Iterator[tuple[str, str]]:
     if total.offcuts_used:
         yield "offcuts used", f"{total.offcuts_used:,}"
     if total.boxes is not None and tile.per_box is not None:
-        yield "boxes", f"{total.boxes:,} of {tile.per_box:,}"
+        yield "boxes", f"{total.boxes:,} of {counted(tile.per_box, 'tile')}"
     if total.cost is not None:
         yield "price", money(total.cost)
     proven = "no fewer will do" if total.proven_minimal else f"at least {total.lower_bound:,}"
     yield "proof", proven
 
 
-def _groups(order: CutOrder, units: Units) -> Iterator[dict[str, Any]]:
-    """Yield the steps, in groups that one setting of the fence serves."""
-    rows: list[dict[str, Any]] = []
-    fence = ""
-    for step in order.steps:
-        if step.sets_fence:
-            if rows:
-                yield {"fence": fence, "rows": rows}
-            fence, rows = fence_text(step, units), []
-        rows.append(_row(step, units))
-    if rows:
-        yield {"fence": fence, "rows": rows}
-
-
 def _row(step: Step, units: Units) -> dict[str, Any]:
     return {
         "number": str(step.number),
-        "tile": tile_text(step).removeprefix("tile "),
+        "sets": step.sets_fence,
+        "fence": "" if step.setting is None else number_text(step.setting, units),
+        "guide": "by the mark" if step.guide == "mark" else "no fence",
+        "tile": tile_number(step),
+        "stock": "" if step.stock == "new" else f"offcut {plain(step.stock)}",
         "words": step_text(step, units),
         "labels": [plain(made.piece or "") for made in step.makes if made.becomes == "piece"],
         "rest": [made_text(made, units) for made in step.makes if made.becomes != "piece"],

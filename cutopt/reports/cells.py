@@ -12,12 +12,12 @@ from cutopt.reports.words import counted, plain, size_text
 from cutopt.units import Units
 
 _TAG = 6.4
-_NAME = 3.4
+_NAME = 3.8
 _TICK = 3.6
 _MOST_TICKS = 10
-_NOTE = 2.6
+_NOTE = 3.0
 _LINE = _NOTE * 1.3
-_NOTE_ROOM = 58.0
+_NOTE_ROOM = 66.0
 #: White below a cell.
 _BELOW = 5.0
 

@@ -78,14 +78,18 @@ class _Setting(NamedTuple):
     cost: float
 
 
-#: The smallest is readable at arm's length.
+#: The two largest are read at arm's length, the smallest from nearby.
 _SETTINGS = (
-    _Setting(3.4, True, 0),
-    _Setting(2.9, True, 1),
-    _Setting(3.4, False, 1.5),
-    _Setting(2.9, False, 2.5),
-    _Setting(2.5, True, 3),
-    _Setting(2.5, False, 4.5),
+    _Setting(5.0, True, 0),
+    _Setting(4.2, True, 0.4),
+    _Setting(5.0, False, 1.4),
+    _Setting(3.4, True, 1.6),
+    _Setting(4.2, False, 2),
+    _Setting(2.9, True, 2.8),
+    _Setting(3.4, False, 3.2),
+    _Setting(2.9, False, 4.4),
+    _Setting(2.5, True, 5),
+    _Setting(2.5, False, 6.5),
 )
 
 

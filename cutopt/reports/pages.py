@@ -16,6 +16,8 @@ EDGE = 12.0
 #: The width that blocks may fill.
 ROOM = WIDTH - 2 * EDGE
 _HEAD = 9.0
+#: The most that is added below a tall block to fill a page.
+_MOST_SPREAD = 9.0
 _FOOT = 30.0
 _SMALL = 2.6
 #: The height that blocks may fill on a page.
@@ -68,12 +70,17 @@ class Furniture:
 
 
 def page(blocks: Sequence[Block], number: int, count: int, furniture: Furniture) -> list[str]:
-    """Return the marks of one page."""
+    """Return the marks of one page; what is free is shared out, but on the last page."""
     marks = _head(blocks, number, furniture)
     y = EDGE + (_HEAD if number > 1 else 0)
-    for block in blocks:
+    free = HEIGHT - _FOOT - y - sum(block.height for block in blocks)
+    wide = [block.height > _MOST_SPREAD for block in blocks]
+    spread = min(_MOST_SPREAD, free / (sum(wide) or 1)) if number < count else _MOST_SPREAD / 2
+    if number == count and free < spread * sum(wide):
+        spread = 0
+    for block, is_wide in zip(blocks, wide, strict=True):
         marks.append(moved(block.marks, EDGE, y))
-        y += block.height
+        y += block.height + spread * is_wide
     return [*marks, *_foot(number, count, furniture)]
 
 

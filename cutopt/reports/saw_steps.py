@@ -23,9 +23,11 @@ ORDERS = {
     "fence": "with the fewest settings of the fence",
     "risk": "what breaks most easily first",
 }
-CONVENTION = (
+CONVENTIONS = (
     "A setting is the distance from the fence to the near face of the blade: what lies "
-    "between the two comes out exactly that wide. Tiles lie face up, as the cut sheet draws them."
+    "between the two comes out exactly that wide. Tiles lie face up, as the cut sheet draws them.",
+    "Write on each part that is kept its tile and its number: 13.2 on part 2 of tile 13. A piece "
+    "bears its name so that it reads upright when the piece is laid.",
 )
 
 
@@ -34,7 +36,8 @@ def write_saw_steps(order: Sequence) -> str:
     title = plain(order.title or "")
     lines = [*_filled(f"Cut order: {title}" if title else "Cut order"), ""]
     lines += _workload(order)
-    lines += ["", *_filled(CONVENTION)]
+    for convention in CONVENTIONS:
+        lines += ["", *_filled(convention)]
     for step in order.steps:
         if step.sets_fence:
             lines += ["", f"SET THE FENCE TO {fence_text(step, order.units)}"]
@@ -92,8 +95,17 @@ def tile_text(step: Step) -> str:
     """Return which tile a step is done to, how often, and where the tile comes from."""
     stock = "" if step.stock == "new" else f" (offcut {plain(step.stock)})"
     times = f", {step.times:,} times" if step.times > 1 else ""
-    which = f"/{step.which}" if step.which else ""
-    return f"tile {step.cut_tile}{which}{stock}{times}"
+    return f"tile {_tile(step)}{stock}{times}"
+
+
+def tile_number(step: Step) -> str:
+    """Return the number of the tile of a step, and how often it is done: `"12 × 4"`."""
+    times = f"{NO_BREAK}×{NO_BREAK}{step.times:,}" if step.times > 1 else ""
+    return f"{_tile(step)}{times}"
+
+
+def _tile(step: Step) -> str:
+    return f"{step.cut_tile}/{step.which}" if step.which else f"{step.cut_tile}"
 
 
 def step_text(step: Step, units: Units) -> str:
@@ -123,7 +135,7 @@ def made_text(made: Made, units: Units) -> str:
     name = f"part {made.part}" + (f" ({size})" if size else "")
     ends = {
         "part": f"{name} is cut again",
-        "leftover": f"{name} goes on the shelf as an offcut",
+        "leftover": f"{name} goes on the shelf",
         "waste": f"{name} is waste",
     }
     if made.becomes == "part" and made.piece is not None:

@@ -46,13 +46,13 @@ def test_rooms_lie_inside_and_clear(outline: list[tuple[int, int]], taken: list[
 def test_a_label_prefers_to_be_large_and_upright() -> None:
     label = fitted("A-1-2", "250 × 300", [Space(0, 0, 60, 30)])
     assert label is not None
-    assert (label.size, label.upright, len(label.rows)) == (3.4, True, 2)
+    assert (label.size, label.upright, len(label.rows)) == (5.0, True, 2)
     assert label.centre == (30, 15)
 
 
 @pytest.mark.parametrize(
     ("width", "height", "upright", "rows"),
-    [(60, 5.5, True, 1), (5.5, 60, False, 1), (13, 60, False, 2), (24, 24, True, 2)],
+    [(60, 5.5, True, 1), (5.5, 60, False, 1), (16, 60, False, 2), (24, 24, True, 2)],
 )
 def test_a_label_suits_its_space(width: float, height: float, upright: bool, rows: int) -> None:
     label = fitted("A-1-2", "250 × 300", [Space(0, 0, width, height)])

@@ -17,7 +17,7 @@ from cutopt.reports.svg import Spot
 from cutopt.reports.words import counted, plain
 
 #: Sizes of type in mm, largest first.
-_WITH_SIZE, _ALONE, _NUMBER = (3.2, 2.6, 2.2), (2.6, 2.2), 2.1
+_WITH_SIZE, _ALONE, _NUMBER = (4.0, 3.2, 2.6, 2.2), (2.6, 2.2), 2.1
 #: How far from its piece a number may stand, in mm, and how many numbers are led to pieces.
 _REACH = (1.0, 1.8, 2.8, 4.0, 5.5, 7.5, 10.0, 13.0)
 _WAYS = 16
