@@ -122,7 +122,7 @@ def _rows(tile: Tile, total: Total) -> Iterator[tuple[str, str]]:
     if total.offcuts_used:
         yield "offcuts used", f"{total.offcuts_used:,}"
     if total.boxes is not None and tile.per_box is not None:
-        yield "boxes", f"{total.boxes:,} of {counted(tile.per_box, 'tile')}"
+        yield "boxes", f"{total.boxes:,}, each of {counted(tile.per_box, 'tile')}"
     if total.cost is not None:
         yield "price", money(total.cost)
     proven = "no fewer will do" if total.proven_minimal else f"at least {total.lower_bound:,}"

@@ -1,0 +1,67 @@
+"""The pictures of the pages in docs: `python -m benchmarks.gallery` draws them anew, to look at.
+
+Papers become PNG with `pdftoppm` and `convert`, which are needed for nothing else.
+"""
+
+import subprocess
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from cutopt import pipeline
+from cutopt.documents import Job
+from cutopt.formats import taken_off
+from cutopt.papers import print_bundle
+from cutopt.reports import draw_cut_sheets
+from cutopt.reports.elevation import draw_elevation, draw_elevation_pages
+from cutopt.sequence import cut_order
+
+DOCS = Path(__file__).resolve().parents[1] / "docs"
+GALLERY = DOCS / "gallery"
+LINK = "http://192.168.1.20:8000/pieces/"
+
+
+def main() -> None:
+    """Draw every picture."""
+    job = Job.read((DOCS / "examples" / "bathroom-wall.json").read_bytes())
+    found = taken_off(job.model_dump(mode="json", exclude_none=True))
+    plan = pipeline.plan(found.request)
+    (surface,) = found.surfaces
+    _write("elevation.svg", draw_elevation(job, found, surface, plan))
+    _write("cut-sheet.svg", draw_cut_sheets(found.request, plan)[0])
+    order = cut_order(found.request, plan, "fence")
+    elevations = draw_elevation_pages(job, found, surface, plan)
+    printed = print_bundle(found.request, plan, order, elevations, "a4", LINK)
+    sheets = len(draw_cut_sheets(found.request, plan))
+    first = 1 + len(elevations) + sheets + 1
+    last = _pages(printed)
+    _paged("papers.png", printed, [1, 1 + len(elevations) + 1, last - 1])
+    _paged("cut-order.png", printed, [first, first + 1])
+
+
+def _write(name: str, text: str) -> None:
+    (GALLERY / name).write_text(text, encoding="utf-8")
+
+
+def _pages(printed: bytes) -> int:
+    done = subprocess.run(["pdfinfo", "-"], input=printed, capture_output=True, check=True)
+    lines = done.stdout.decode().splitlines()
+    return next(int(line.split()[1]) for line in lines if line.startswith("Pages:"))
+
+
+def _paged(name: str, printed: bytes, pages: Sequence[int]) -> None:
+    """Draw some pages side by side."""
+    with tempfile.TemporaryDirectory() as folder:
+        drawn = []
+        for page in pages:
+            out = Path(folder) / f"page-{page}"
+            number = str(page)
+            render = ["pdftoppm", "-r", "75", "-f", number, "-l", number, "-singlefile", "-gray"]
+            subprocess.run([*render, "-png", "-", str(out)], input=printed, check=True)
+            drawn.append(f"{out}.png")
+        frame = ["-bordercolor", "#888888", "-border", "1", "+append", "+dither", "-colors", "16"]
+        subprocess.run(["convert", *drawn, *frame, str(GALLERY / name)], check=True)
+
+
+if __name__ == "__main__":
+    main()
