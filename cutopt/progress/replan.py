@@ -12,6 +12,7 @@ from cutopt.effort import USUAL_SECONDS
 from cutopt.errors import BrokenPlan, InvalidInput
 from cutopt.planning import plan_tiles
 from cutopt.progress.keeping import grafted, keeping
+from cutopt.progress.running_short import Chance, chance_for
 from cutopt.progress.state import State, state_of
 from cutopt.stop import MaxSeconds, Stop
 from cutopt.version import MADE_BY
@@ -29,12 +30,15 @@ class Need:
         No plan for what is left needs fewer.
     in_hand : int or None
         Whole tiles in hand; None when nobody counted them.
+    chance : Chance or None
+        How likely it is that they run short all the same, as pieces may break.
     """
 
     tile: str
     tiles: int
     lower_bound: int
     in_hand: int | None
+    chance: Chance | None = None
 
     @property
     def suffices(self) -> bool | None:
@@ -99,7 +103,7 @@ def replan(
     faults = check_plan(left, made) if left and made else ()
     if faults := (*faults, *check_history(request, plan, grown)):
         raise BrokenPlan(faults)
-    return Replan(left, made, grown, tuple(_needs(state, made)))
+    return Replan(left, made, grown, tuple(_needs(state, left, made)))
 
 
 def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> Request:
@@ -184,7 +188,7 @@ def _total(tile: Tile, pieces: Sequence[Piece], made: Sequence[CutTile], bound: 
     )
 
 
-def _needs(state: State, made: Plan | None) -> Iterator[Need]:
+def _needs(state: State, left: Request | None, made: Plan | None) -> Iterator[Need]:
     totals = {total.tile: total for total in made.totals} if made else {}
     for tile in state.request.tiles:
         total = totals.get(tile.id)
@@ -194,4 +198,5 @@ def _needs(state: State, made: Plan | None) -> Iterator[Need]:
                 total.tiles_needed if total else 0,
                 total.lower_bound if total else 0,
                 state.in_hand.get(tile.id),
+                chance_for(state, left, made, tile),
             )

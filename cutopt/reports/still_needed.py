@@ -7,6 +7,34 @@ from cutopt.documents import Plan, Request
 from cutopt.reports.words import columns_of, counted, plain, wrapped
 
 WIDTH = 80
+ASSUMED = (
+    "How likely pieces break is assumed where the request does not say it (common practice, no "
+    "source)."
+)
+
+
+class Risky(Protocol):
+    """How likely it is that tiles run short."""
+
+    @property
+    def short(self) -> float | None:
+        """Return the chance, None when nobody counted the tiles in hand."""
+
+    @property
+    def low(self) -> float | None:
+        """Return the lower end of its 95 % interval."""
+
+    @property
+    def high(self) -> float | None:
+        """Return the upper end."""
+
+    @property
+    def level(self) -> float:
+        """Return how sure it should be."""
+
+    @property
+    def reserve(self) -> int:
+        """Return how many tiles more make it so sure."""
 
 
 class Needed(Protocol):
@@ -28,6 +56,10 @@ class Needed(Protocol):
     def in_hand(self) -> int | None:
         """Return how many are in hand, None when nobody counted."""
 
+    @property
+    def chance(self) -> Risky | None:
+        """Return how likely it is that they run short."""
+
 
 def write_still_needed(
     request: Request | None, plan: Plan | None, under_way: int, needs: Sequence[Needed]
@@ -45,7 +77,9 @@ def write_still_needed(
         words = f"Then to do: {counted(pieces, 'piece')}, {counted(ways, 'tile')} to cut up."
         lines += _filled(words)
     for need in needs:
-        lines += _filled(_sentence(need))
+        lines += _filled(f"{_sentence(need)}{_chance(need)}")
+    if any(need.chance for need in needs):
+        lines += _filled(ASSUMED)
     return "\n".join(lines) + "\n"
 
 
@@ -66,3 +100,27 @@ def _sentence(need: Needed) -> str:
     return (
         f"{needed}; {need.in_hand:,} in hand do NOT suffice: {need.tiles - need.in_hand:,} short."
     )
+
+
+def _chance(need: Needed) -> str:
+    """Return the chance of running short in words, and how many more tiles make it small."""
+    chance = need.chance
+    if chance is None:
+        return ""
+    level = f"{100 * chance.level:.4g} %"
+    wanted = f"for {level} certainty have {chance.reserve:,} over"
+    if chance.short is None:
+        return f" As pieces may break, {wanted}."
+    if need.in_hand is not None and need.tiles > need.in_hand:
+        return f" As more may break, {wanted}."
+    between = f"{_percent(chance.low or 0)} to {_percent(chance.high or 0)}"
+    exact = chance.low == chance.high
+    said = _percent(chance.short) + ("" if exact else f" (95 % interval {between})")
+    return f" Pieces may still break: the chance to run short is {said}; {wanted}."
+
+
+def _percent(share: float) -> str:
+    """Return a share in words: two figures, or one digit behind the point."""
+    if 0 < share < 0.0005:
+        return "below 0.05 %"
+    return f"{100 * share:.1f} %" if share < 0.1 else f"{100 * share:.0f} %"
