@@ -11,6 +11,7 @@ Blocks with m pieces come from blocks with fewer, for all of them at once in num
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,12 +80,27 @@ def _stacked(levels: list[Level]) -> Level:
     return Level(**{name: np.concatenate(parts) for name, parts in columns.items()})
 
 
+class Sieve(Protocol):
+    """What passes only some of the blocks with equally many pieces."""
+
+    def passes(self, size: tuple[Ints, Ints], wants: Ints, worth: Ints) -> NDArray[np.bool_]:
+        """Tell which blocks can be of use, by width and height, wishes and worth."""
+
+    def worth(self, members: Ints) -> Ints:
+        """Return what blocks are worth."""
+
+    def best(self, level: Level) -> tuple[NDArray[np.intp], bool]:
+        """Return the rows to go on with, and whether these are all that can be of use."""
+
+
 @dataclass
 class Blocks:
     """The blocks that fit one sheet, by number of pieces.
 
     Attributes
     ----------
+    sieve : Sieve or None
+        Passes only the blocks that are worth looking at.
     complete : bool
         Whether nothing was left out for want of time or memory.
     """
@@ -93,6 +109,7 @@ class Blocks:
     sheet: Sheet
     nests: Nests = field(default_factory=Nests)
     caps: Caps = field(default_factory=Caps)
+    sieve: "Sieve | None" = None
     complete: bool = True
     levels: list[Level] = field(default_factory=list)
     leaves: list[Leaf] = field(default_factory=list)
@@ -101,14 +118,17 @@ class Blocks:
         """List all blocks, level by level, until none has more pieces or it is told to stop."""
         self.levels.append(self._leaf_level())
         total = len(self.levels[0])
-        while len(self.levels[-1]) and total <= self.caps.blocks:
+        while self._may_grow and total <= self.caps.blocks:
             if not goes_on():
                 self.complete = False
                 break
-            parts = [*self._joined(), *self._hosted(), *self._nested()]
-            if not parts:
-                break
-            grown = _undominated(_stacked(parts), self.problem)
+            parts = list(self._grown())
+            none = _rigid((), (), (), LEAF, len(self.levels) + 1)
+            grown = _undominated(_stacked([none, *parts]), self.problem)
+            if self.sieve is not None:
+                rows, complete = self.sieve.best(grown)
+                self.complete &= complete
+                grown = grown.pick(rows)
             self.levels.append(grown)
             total += len(grown)
         self.complete &= self.nests.complete and total <= self.caps.blocks
@@ -128,6 +148,22 @@ class Blocks:
             assert isinstance(one, Leaf)
             return Leaf(one.kind, one.stand, (*one.fills, (int(block.pocket[row]), other)))
         return Join(one, other, how == BESIDE, self.problem.kerf)
+
+    @property
+    def _may_grow(self) -> bool:
+        """Tell whether blocks with more pieces can follow: sifted ones leave levels empty."""
+        if self.sieve is None:
+            return len(self.levels[-1]) > 0
+        deepest = max(
+            (depth for depth, level in enumerate(self.levels, 1) if len(level)), default=0
+        )
+        nested = max((len(nest.kinds) for nest in self.nests.listed), default=0)
+        return len(self.levels) < max(2 * deepest, nested)
+
+    def _grown(self) -> Iterator[Level]:
+        yield from self._joined()
+        yield from self._hosted()
+        yield from self._nested()
 
     def _leaf_level(self) -> Level:
         self.leaves = leaves_of(self.problem, self.sheet)
@@ -182,7 +218,7 @@ class Blocks:
         return rows[kept], others[kept]
 
     def _join(self, a: int, b: int, how: int, pairs: tuple[Ints, Ints]) -> Level:
-        one, other, (rows, others) = self.levels[a], self.levels[b], pairs
+        one, other, (rows, others) = self.levels[a], self.levels[b], self._passing(a, b, how, pairs)
         members = np.sort(np.hstack([one.members[rows], other.members[others]]), axis=1)
         wanted = _within_demand(members, self.problem)
         rows, others, members = rows[wanted], others[wanted], members[wanted]
@@ -208,6 +244,21 @@ class Blocks:
             host=np.zeros(len(rows), np.int64),
             **size,
         )
+
+    def _passing(self, a: int, b: int, how: int, pairs: tuple[Ints, Ints]) -> tuple[Ints, Ints]:
+        """Return the pairs that the sieve lets pass."""
+        if self.sieve is None:
+            return pairs
+        one, other, (rows, others), kerf = self.levels[a], self.levels[b], pairs, self.problem.kerf
+        width, other_width = one.width[rows], other.width[others]
+        height, other_height = one.height[rows], other.height[others]
+        if how == BESIDE:
+            size = width + kerf + other_width, np.maximum(height, other_height)
+        else:
+            size = np.maximum(width, other_width), height + kerf + other_height
+        worth = self.sieve.worth(one.members)[rows] + self.sieve.worth(other.members)[others]
+        passing = self.sieve.passes(size, one.wants[rows] | other.wants[others], worth)
+        return rows[passing], others[passing]
 
     def _hosted(self) -> Iterator[Level]:
         """Yield the pieces with pockets that host blocks: m pieces in all."""
@@ -289,12 +340,12 @@ def _rigid(
 
 def _within_demand(members: Ints, problem: Problem) -> NDArray[np.bool_]:
     """Tell which rows (sorted kinds) hold no kind more often than it is wanted."""
-    demand = np.array(problem.demands)[members]
     kept = np.ones(len(members), bool)
-    pieces = members.shape[1]
-    for apart in range(1, pieces):
-        alike = members[:, apart:] == members[:, :-apart]
-        kept &= ~(alike & (demand[:, apart:] <= apart)).any(axis=1)
+    demand = np.array(problem.demands)
+    for apart in sorted(set(problem.demands)):
+        if apart < members.shape[1]:
+            alike = members[:, apart:] == members[:, :-apart]
+            kept &= ~(alike & (demand[members[:, apart:]] == apart)).any(axis=1)
     return kept
 
 

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from ortools.math_opt import model_pb2
 from ortools.math_opt.python import mathopt
 
+from cutopt.solver.area import room_of, taken_by
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem, Proof
 
@@ -118,9 +119,9 @@ def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int
 
 
 def proof_by_area(problem: Problem) -> Proof:
-    """Return the bound by area alone, kerf left out: all is worth twice its area."""
-    of_kind = tuple(kind.stands[0].doubled_area for kind in problem.kinds)
-    of_sheet = tuple(2 * sheet.width * sheet.height for sheet in problem.sheets)
+    """Return the bound by area alone: all is worth twice its area, kerf added."""
+    of_kind = tuple(taken_by(kind.stands[0], problem.kerf) for kind in problem.kinds)
+    of_sheet = tuple(room_of(sheet, problem.kerf) for sheet in problem.sheets)
     wanted = sum(map(int.__mul__, of_kind, problem.demands))
     given = sum(
         (sheet.limit or 0) * worth for sheet, worth in zip(problem.sheets, of_sheet, strict=True)

@@ -4,9 +4,10 @@
                    = the best of a single piece in it, and of every straight cut through it
 
 over the sums of piece sizes, kerf added to pieces and sheet (Gilmore and Gomory, Operations
-Research 13, 1965; Cintra et al., EJOR 191, 2008). A cut takes from both of its sides the
-factory edge between them. How many of a kind are wanted bounds the sums but not the copies in one
-sheet, so the worth found is never below that of a pattern within demand: as a bound it is safe.
+Research 13, 1965; Cintra et al., EJOR 191, 2008), and never more than its area allows (`area`).
+A cut takes from both of its sides the factory edge between them. How many of a kind are wanted
+bounds the sums and the worth by area but not the copies in one sheet, so the worth found is
+never below that of a pattern within demand: as a bound it is safe.
 
 Where there are too many sums, sizes are rounded down to a coarser grid (`Rounding.DOWN`), which
 bounds the worth from above, or up (`Rounding.UP`), which gives patterns that truly fit.
@@ -14,16 +15,15 @@ bounds the worth from above, or up (`Rounding.UP`), which gives patterns that tr
 
 import enum
 import functools
-import math
 import operator
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutopt.solver.area import WorthByArea
 from cutopt.solver.nests import Nests
 from cutopt.solver.problem import (
     ACROSS,
@@ -60,11 +60,15 @@ class Rounding(enum.Enum):
 
 @dataclass(frozen=True)
 class _Axis:
-    """The sums along one side, the whole side last, and how sizes and rooms map onto them."""
+    """The sums along one side, the whole side last, and how sizes and rooms map onto them.
+
+    Exact where `steps` equals `whole`; otherwise `whole` is parted into so many steps.
+    """
 
     points: NDArray[np.int64]
-    scale: Callable[[int], int]
-    room: Callable[[int], int]
+    steps: int = 1
+    whole: int = 1
+    up: bool = False
 
     @classmethod
     def exact(cls, sizes: Sequence[tuple[int, int]], whole: int) -> "_Axis":
@@ -77,17 +81,33 @@ class _Axis:
                 sums |= grown
                 if len(sums) > MOST_CELLS:
                     break
-        return cls(np.array(sorted(sums), np.int64), lambda size: size, lambda room: room)
+        return cls(np.array(sorted(sums), np.int64))
 
     @classmethod
     def rounded(cls, sizes: Iterable[int], whole: int, *, up: bool) -> "_Axis":
         """Return a grid so fine that the thinnest size is a step wide, up to a limit."""
         steps = min(FINEST, max([COARSE, *(-(-whole // size) for size in sizes)]))
+        return cls(np.arange(steps + 1), steps, whole, up)
 
-        def down(size: int) -> int:
-            return size * steps // whole
+    @functools.cached_property
+    def largest(self) -> NDArray[np.float64]:
+        """Return the largest sizes that are counted as each point."""
+        if self.steps == self.whole:
+            return self.points.astype(float)
+        return np.asarray((self.points + 1) * (self.whole / self.steps), np.float64)
 
-        return cls(np.arange(steps + 1), (lambda size: -down(-size)) if up else down, down)
+    def scale(self, size: int) -> int:
+        """Return what a size counts."""
+        return -self.room(-size) if self.up else self.room(size)
+
+    def room(self, room: int) -> int:
+        """Return what room for pieces counts: never more than it holds."""
+        return room * self.steps // self.whole
+
+    def floors(self, sizes: NDArray[np.int64]) -> NDArray[np.intp]:
+        """Return the last points that are no larger than these sizes."""
+        counted = sizes * self.steps // self.whole
+        return np.asarray(np.searchsorted(self.points, counted, side="right") - 1)
 
     def index(self, size: int) -> int:
         """Return the last point that is no larger."""
@@ -151,7 +171,7 @@ class Pricer:
                 wished |= functools.reduce(operator.or_, (p.sides for p in tree.stand.pockets), 0)
         start = self.sheet.edges & wished & 15
         tables: dict[int, NDArray[np.int64]] = {}
-        priced = Priced(self, tuple(prices), start, tables)
+        priced = Priced(self, tuple(prices), start, tables, WorthByArea.of(self.problem, prices))
         for mask in sorted(_below(start), key=lambda mask: (mask.bit_count(), mask)):
             tables[mask] = np.zeros((len(self.across.points), len(self.upwards.points)), np.int64)
             if not self._fill(priced, mask, goes_on):
@@ -177,6 +197,8 @@ class Pricer:
                 row = self.upwards.index(self.upwards.scale(tree.height + self.problem.kerf))
                 worth[row] = max(worth[row], priced.single(tree, mask))
             self._cut_upwards(tables, mask, column, rests)
+            rooms = 2.0 * self.across.largest[column] * self.upwards.largest
+            np.minimum(worth, priced.by_area.most(rooms), out=worth)
             if not column % 16 and not goes_on():
                 return False
         return True
@@ -226,6 +248,7 @@ class Priced:
     prices: tuple[int, ...]
     start: int
     tables: dict[int, NDArray[np.int64]]
+    by_area: WorthByArea
 
     @property
     def worth(self) -> int:
@@ -334,26 +357,6 @@ def truly_fits(tree: Tree, sheet: Sheet) -> bool:
         and not tree.wants & ~sheet.edges
         and all(_lies_truly(block, sheet) for block in _rigid_blocks(tree))
     )
-
-
-def worth_by_area(problem: Problem, sheet: Sheet, prices: Sequence[int]) -> int:
-    """Return no less than the best pattern is worth, by area alone: the fractional knapsack.
-
-    It serves where slanted pieces can lie into one another in more ways than can be listed.
-    """
-    room, worth = 2 * sheet.width * sheet.height, Fraction(0)
-    offers = sorted(
-        (
-            (Fraction(prices[number], area), area, kind.demand)
-            for number, kind in enumerate(problem.kinds)
-            if (area := kind.stands[0].doubled_area)
-        ),
-        reverse=True,
-    )
-    for density, area, demand in offers:
-        taken = min(room, area * demand)
-        worth, room = worth + density * taken, room - taken
-    return math.ceil(worth)
 
 
 def _rigid_blocks(tree: Tree) -> Iterator[Leaf | Nest]:

@@ -12,13 +12,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cutopt.solver.area import room_of
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
 from cutopt.solver.master import Columns, Prices, Watch, bound_by, proof_by_area
 from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, list_patterns
-from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits, worth_by_area
+from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution, Tree
 from cutopt.stop import Progress, Reason, Stop
 
@@ -243,7 +244,7 @@ class _Search:
             if priced is None:
                 return None
             pricer, sheet = self.pricers[number], self.problem.sheets[number]
-            by_area = worth_by_area(self.problem, sheet, prices.of_kind)
+            by_area = int(priced.by_area.most(np.array([room_of(sheet, self.problem.kerf)]))[0])
             most.append(min(priced.worth, by_area) if pricer.bounds else by_area)
             trees = priced.trees(prices.of_sheet[number], PER_ROUND // 4)
             better += [_pattern(number, tree) for tree in trees if truly_fits(tree, sheet)]

@@ -1,0 +1,160 @@
+"""What the rest of a sheet can be worth around a rectangle of it, and which blocks that spares.
+
+    around(w, h, s) = the most that all other parts of the sheet are worth when one part of it is
+                      a rectangle w x h whose sides s are factory edges
+                    = the best of every cut that leaves such a rectangle: what lies around the
+                      larger part that was cut, and the worth of the other part
+
+Filled from the whole sheet downwards beside the worths of `pricing`. A block whose own worth and
+what can lie around it do not come to more than a sheet costs is part of no pattern that does
+(the upper bound of Dolatabadi, Lodi and Monaci, Computers & Operations Research 39 (2012), for
+cuts that remain open). Listing blocks with this sieve finds every pattern worth more than its
+sheet, each piece no more often than it is wanted, or proves that there is none.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutopt.solver.area import room_of
+from cutopt.solver.blocks import Level
+from cutopt.solver.pricing import Priced
+from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket
+
+Worths = NDArray[np.int64]
+Passed = NDArray[np.bool_]
+#: Where no rectangle can lie.
+NOWHERE = -(2**60)
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What lies around each rectangle at the most, by the sides it wants on factory edges."""
+
+    priced: Priced
+    tables: dict[int, Worths]
+
+    @classmethod
+    def of(cls, priced: Priced, goes_on: Callable[[], bool]) -> "Surroundings | None":
+        """Return what lies around every rectangle of a priced sheet; None when told to stop."""
+        shape = priced.tables[priced.start].shape
+        around = {mask: np.full(shape, NOWHERE, np.int64) for mask in priced.tables}
+        around[priced.start][-1, -1] = 0
+        # A cut takes edges away, so the sets with more edges are parents of those with fewer.
+        masks = sorted(around, key=lambda mask: (-mask.bit_count(), mask))
+        for column in range(shape[0] - 1, -1, -1):
+            for mask in masks:
+                _cut_across(priced, around, mask, column)
+                _cut_upwards(priced, around, mask, column)
+            if not column % 16 and not goes_on():
+                return None
+        return cls(priced, _for_wishes(around))
+
+    def most(self, size: tuple[Worths, Worths], wants: Worths) -> Worths:
+        """Return the most that can lie around blocks of these sizes and wishes."""
+        pricer, (width, height) = self.priced.pricer, size
+        kerf = pricer.problem.kerf
+        columns, rows = pricer.across.floors(width + kerf), pricer.upwards.floors(height + kerf)
+        taken = 2.0 * (width + kerf) * (height + kerf)
+        around = self.priced.by_area.most(np.maximum(0.0, room_of(pricer.sheet, kerf) - taken))
+        for wish in np.unique(wants).tolist():
+            mine = wants == wish
+            table = self.tables.get(wish)
+            most = NOWHERE if table is None else table[columns[mine], rows[mine]]
+            around[mine] = np.minimum(around[mine], most)
+        return around
+
+
+def _cut_across(priced: Priced, around: dict[int, Worths], mask: int, column: int) -> None:
+    """Let the rectangles of a column be parts of wider ones."""
+    points = priced.pricer.across.points
+    wider = np.arange(column + 1, len(points))
+    if not len(wider):
+        return
+    rest = np.searchsorted(points, points[wider] - points[column], side="right") - 1
+    for parent, mine, other in _parts(priced, mask, LEFT, RIGHT):
+        del mine
+        best = (around[parent][wider] + priced.tables[other][rest]).max(axis=0)
+        np.maximum(around[mask][column], best, out=around[mask][column])
+
+
+def _cut_upwards(priced: Priced, around: dict[int, Worths], mask: int, column: int) -> None:
+    """Let the rectangles of a column be parts of taller ones."""
+    points = priced.pricer.upwards.points
+    mine = around[mask][column]
+    parents = [
+        (around[parent][column], priced.tables[other][column])
+        for parent, _, other in _parts(priced, mask, BOTTOM, TOP)
+    ]
+    for row in range(len(points) - 2, -1, -1):
+        rest = np.searchsorted(points, points[row + 1 :] - points[row], side="right") - 1
+        for above, worth in parents:
+            best = int((above[row + 1 :] + worth[rest]).max())
+            mine[row] = max(mine[row], best)
+
+
+def _parts(priced: Priced, mask: int, low: int, high: int) -> Sequence[tuple[int, int, int]]:
+    """Return the sets (parent, mine, other): a cut of the parent leaves me and the other part."""
+    found = []
+    for parent in priced.tables:
+        if parent & ~high == mask:
+            found.append((parent, mask, parent & ~low))
+        if parent & ~low == mask:
+            found.append((parent, mask, parent & ~high))
+    return found
+
+
+def _for_wishes(around: dict[int, Worths]) -> dict[int, Worths]:
+    """Return tables by wished sides: a rectangle with more edges serves as well."""
+    return {
+        wants: np.max([table for mask, table in around.items() if not wants & ~mask], axis=0)
+        for wants in around
+    }
+
+
+@dataclass(frozen=True)
+class Sieve:
+    """Keeps the blocks that can still be part of a pattern worth more than `least`.
+
+    Attributes
+    ----------
+    most : int
+        Of the blocks with equally many pieces that pass, at most so many of the best are kept.
+    """
+
+    surroundings: Surroundings
+    least: int
+    most: int
+
+    def passes(self, size: tuple[Worths, Worths], wants: Worths, worth: Worths) -> Passed:
+        """Tell which blocks can still be part of such a pattern."""
+        passing = worth + self.surroundings.most(size, wants) > self.least
+        for pocket in self._pockets:  # what can lie around a guest is not looked into
+            passing |= (size[0] <= pocket.width) & (size[1] <= pocket.height)
+        return passing
+
+    def worth(self, members: Worths) -> Worths:
+        """Return what blocks are worth, by the kinds of their pieces."""
+        prices = np.array(self.surroundings.priced.prices, np.int64)
+        return np.asarray(prices[members].sum(axis=1), np.int64)
+
+    def best(self, level: Level) -> tuple[NDArray[np.intp], bool]:
+        """Return the rows of the blocks that pass, or of the best of them, and whether all."""
+        size, worth = (level.width, level.height), self.worth(level.members)
+        passing = np.flatnonzero(self.passes(size, level.wants, worth))
+        if len(passing) <= self.most:
+            return passing, True
+        promise = worth[passing] + self.surroundings.most(size, level.wants)[passing]
+        return np.sort(passing[np.argsort(-promise, kind="stable")[: self.most]]), False
+
+    @cached_property
+    def _pockets(self) -> list[Pocket]:
+        return [
+            pocket
+            for tree in self.surroundings.priced.pricer.rigid
+            if isinstance(tree, Leaf)
+            for pocket in tree.stand.pockets
+        ]
