@@ -22,6 +22,7 @@ GOOD: dict[str, Any] = {
             "turn": "half",
             "per_box": 6,
             "price": 4.2,
+            "available": 38,
         }
     ],
     "saw": {"kerf": 2},
@@ -163,6 +164,9 @@ WRONG: list[Wrong] = [
     Wrong("/tiles/0/turn", "any", "any", "'none', 'half' or 'quarter'"),
     Wrong("/tiles/0/per_box", 0, "0", "greater than or equal to 1"),
     Wrong("/tiles/0/per_box", 2.5, "2.5", "integer"),
+    Wrong("/tiles/0/available", -1, "-1", "greater than or equal to 0"),
+    Wrong("/tiles/0/available", 2.5, "2.5", "integer"),
+    Wrong("/tiles/0/available", 2_000_001, "2000001", "less than or equal to 2000000"),
     Wrong("/tiles/0/price", -1, "-1", "a price is"),
     Wrong("/tiles/0/price", "cheap", "cheap", "a price is"),
     Wrong("/tiles/0/thickness", 9, "9", "no field has this name"),

@@ -100,6 +100,7 @@ def faults_of_totals(plan: Plan, known: Known) -> Iterator[Fault]:
             entry, tile = sums[total.tile], known.tiles[total.tile]
             yield from _differences(place, total, _expected(entry, tile))
             yield from _faults_of_cost(place, total, entry, tile)
+            yield from _faults_of_stock(place, entry, tile)
             yield from _faults_of_bound(place, total, entry)
         seen.add(total.tile)
     for name in sums:
@@ -171,6 +172,12 @@ def _faults_of_cost(place: str, total: Total, entry: _Sum, tile: Tile) -> Iterat
     # Money may have been summed up in binary floating point, so not to the last digit.
     if not isclose(total.cost, cost, rel_tol=1e-12):
         yield Fault(f"{place}/cost", str(total.cost), f"this comes to {cost}")
+
+
+def _faults_of_stock(place: str, entry: _Sum, tile: Tile) -> Iterator[Fault]:
+    if tile.available is not None and entry.tiles_needed > tile.available:
+        rule = f"there are {tile.available} of tile {shown(tile.id)}"
+        yield Fault(f"{place}/tiles_needed", figure(entry.tiles_needed), rule)
 
 
 def _faults_of_bound(place: str, total: Total, entry: _Sum) -> Iterator[Fault]:

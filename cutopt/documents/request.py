@@ -86,6 +86,9 @@ class Tile(Part):
         default="none",
         description="How far a piece may be turned: not at all, by 180, or by any 90 degrees.",
     )
+    available: Annotated[int, Field(strict=True, ge=0, le=MOST_UNITS)] | None = Field(
+        default=None, description="How many new tiles there are, when no more can be had."
+    )
     per_box: Annotated[int, Field(strict=True, ge=1, le=10_000)] | None = None
     price: Money | None = Field(default=None, description="Price of one tile.")
 

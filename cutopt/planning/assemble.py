@@ -16,6 +16,7 @@ from cutopt.documents.plan import Degrees
 from cutopt.planning.pose import BIT, Member, Posed, pose, reject_misfits
 from cutopt.planning.saw import Bench, Lying
 from cutopt.planning.shelf import Shelf
+from cutopt.planning.shortage import reject_shortage
 from cutopt.solver import Solution, solve
 from cutopt.stop import Stop
 from cutopt.version import MADE_BY
@@ -27,7 +28,7 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
     Raises
     ------
     CannotBeMet
-        When pieces fit no tile; all of them are named.
+        When pieces fit no tile; all of them are named. When there are too few tiles.
     """
     reject_misfits(request)
     wanted = {request.tile_of(piece).id for piece in request.pieces}
@@ -43,6 +44,7 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         totals.append(_total(posed, made, solution.bound))
         cut_tiles += made
         reasons.append(solution.stopped)
+    reject_shortage(request, totals)
     return Plan(
         units=request.units,
         title=request.title,
