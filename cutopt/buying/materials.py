@@ -1,0 +1,143 @@
+"""Adhesive, grout, sealant and what is counted by the piece: amounts by surface, in packages."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from cutopt.buying.amounts import bed_of_notch, grout_per_m2, packed, sealant_per_m
+from cutopt.buying.edges import Edges
+from cutopt.buying.grounds import Ground
+from cutopt.documents import Job
+from cutopt.documents.buying import Adhesive, ByPiece, Grout, Notch, OrderSettings, Sealant
+from cutopt.documents.order import MaterialOrder, Use
+from cutopt.layout import SoftJoint, TakeOff
+from cutopt.units import MM
+
+#: Square notches by the longer side of the tile, in mm (common practice, no source).
+NOTCHES = ((150.0, 6), (300.0, 8), (450.0, 10))
+MOSAIC_NOTCH, LARGE_NOTCH = 4, 12
+#: From this side on the back of the tile is buttered too (common practice, no source).
+BACK_BUTTERED = 450.0
+
+
+def materials_of(
+    grounds: Sequence[Ground], settings: OrderSettings, found: TakeOff, job: Job | None
+) -> Iterator[MaterialOrder]:
+    """Yield every material that the grounds take."""
+    yield _adhesive(grounds, settings.adhesive)
+    yield from _grouts(grounds, settings.grout)
+    if job is not None and found.soft_joints:
+        yield _sealant(job, found.soft_joints, settings.sealant)
+    counted = (
+        ("spacers", settings.spacers),
+        ("primer", settings.primer),
+        ("clips", settings.clips),
+    )
+    for name, by_piece in counted:
+        if by_piece is not None:
+            yield _by_piece(name, grounds, by_piece)
+
+
+def notch_of(ground: Ground, adhesive: Adhesive) -> Notch:
+    """Return the notch for a surface: the one of the settings, or one for the size of its tile."""
+    if adhesive.notch is not None:
+        return adhesive.notch
+    fitting = (size for most, size in NOTCHES if ground.longest <= most)
+    size = MOSAIC_NOTCH if ground.is_mosaic else next(fitting, LARGE_NOTCH)
+    return Notch(depth=size * MM, width=size * MM, spacing=size * MM)
+
+
+def adhesive_per_m2(ground: Ground, adhesive: Adhesive) -> float:
+    """Return kg of powder per m2 of a surface."""
+    return _bed(ground, adhesive) * adhesive.powder
+
+
+def _bed(ground: Ground, adhesive: Adhesive) -> float:
+    notch = notch_of(ground, adhesive)
+    sizes = notch.depth / MM, notch.width / MM, notch.spacing / MM
+    back = adhesive.back_butter_bed if _is_buttered(ground, adhesive) else 0.0
+    return bed_of_notch(*sizes, adhesive.angle) + back
+
+
+def _is_buttered(ground: Ground, adhesive: Adhesive) -> bool:
+    if adhesive.back_butter is not None:
+        return adhesive.back_butter
+    return not ground.is_mosaic and ground.longest >= BACK_BUTTERED
+
+
+def _adhesive(grounds: Iterable[Ground], adhesive: Adhesive) -> MaterialOrder:
+    def use(ground: Ground) -> Use:
+        notch = notch_of(ground, adhesive)
+        sizes = f"{notch.depth / MM:g} x {notch.width / MM:g} x {notch.spacing / MM:g} mm"
+        back = " and back-buttered" if _is_buttered(ground, adhesive) else ""
+        per_m2 = adhesive_per_m2(ground, adhesive)
+        how = (
+            f"{ground.covered:.2f} m2 x {per_m2:.2f} kg/m2: notch {sizes}{back}, "
+            f"bed {_bed(ground, adhesive):.2f} mm"
+        )
+        return _use(ground.name, ground.covered * per_m2, how)
+
+    return _ordered("adhesive", "kg", map(use, grounds), adhesive)
+
+
+def _grouts(grounds: Iterable[Ground], grout: Grout) -> Iterator[MaterialOrder]:
+    by_colour: dict[str, list[Use]] = {}
+    for ground in grounds:
+        depth = ground.thickness if grout.depth is None else grout.depth / MM
+        per_m2 = grout_per_m2(ground.chip, ground.joint, depth, grout.density)
+        how = (
+            f"{ground.covered:.2f} m2 x {per_m2:.3f} kg/m2: {ground.chip[0]:g} x "
+            f"{ground.chip[1]:g} mm, joint {ground.joint:g} mm, {depth:g} mm deep"
+        )
+        use = _use(ground.name, ground.covered * per_m2, how)
+        by_colour.setdefault(grout.colours.get(ground.mark, grout.colour), []).append(use)
+    for colour, uses in by_colour.items():
+        yield _ordered(f"grout, {colour}", "kg", uses, grout)
+
+
+def _sealant(job: Job, joints: Iterable[SoftJoint], sealant: Sealant) -> MaterialOrder:
+    edges = Edges(job)
+
+    def use(joint: SoftJoint) -> Use:
+        width = joint.width / MM
+        depth = width if sealant.depth is None else sealant.depth / MM
+        per_m = sealant_per_m(width, depth, fillet=sealant.fillet)
+        metres = joint.length / (1_000 * MM)
+        shape = "fillet " if sealant.fillet else ""
+        how = f"{metres:.2f} m x {per_m:.1f} ml/m: {shape}{width:g} x {depth:g} mm"
+        return _use(f"{edges.name_of(joint)}: {joint.meets}", metres * per_m, how)
+
+    return _ordered("sealant", "ml", map(use, joints), sealant)
+
+
+def _by_piece(name: str, grounds: Iterable[Ground], settings: ByPiece) -> MaterialOrder:
+    def use(ground: Ground) -> Use:
+        each, area = settings.per_tile or 0.0, settings.per_m2 or 0.0
+        parts = [f"{ground.pieces} pieces x {each:g}"] if each else []
+        parts += [f"{ground.covered:.2f} m2 x {area:g}"] if area else []
+        amount = ground.pieces * each + ground.covered * area
+        return _use(ground.name, amount, " + ".join(parts) or "nothing said")
+
+    unit = "pieces" if settings.per_m2 is None else "units"
+    return _ordered(name, unit, map(use, grounds), settings)
+
+
+def _use(where: str, amount: float, how: str) -> Use:
+    return Use(where=where, amount=round(amount, 3), how=how)
+
+
+_Sold = Adhesive | Grout | Sealant | ByPiece
+
+
+def _ordered(material: str, unit: str, uses: Iterable[Use], sold: _Sold) -> MaterialOrder:
+    every = tuple(uses)
+    extra = 0.0 if isinstance(sold, ByPiece) else sold.extra
+    found = packed(sum(use.amount for use in every), extra, sold.package, sold.price)
+    return MaterialOrder(
+        material=material,
+        unit=unit,
+        uses=every,
+        extra=extra,
+        amount=round(found.amount, 3),
+        package=sold.package,
+        packages=found.packages,
+        cost=found.cost,
+    )
