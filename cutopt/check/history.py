@@ -7,10 +7,11 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from cutopt.check.breaks import Break
 from cutopt.check.known import Known, Stock, stock_of
 from cutopt.check.replay import Bench
 from cutopt.check.tile import faults_of_cut_tile
-from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, Side
+from cutopt.documents import ALL_SIDES, CutTile, Offcut, Piece, Plan, Request, Side
 from cutopt.documents.progress import (
     Broken,
     Counted,
@@ -99,6 +100,7 @@ class _Ledger:
         self.pieces = {piece.id: piece for piece in self.request.pieces}
         self.stock: Counter[Kind] = Counter()
         self.named: dict[str, Kind] = {}
+        self.breaks: dict[str, Break] = {}
         for offcut in self.request.offcuts:
             self._put(offcut.id, self._kind(offcut), offcut.quantity)
 
@@ -181,20 +183,29 @@ class _Ledger:
 
     def _broken(self, number: int, mark: Broken) -> Iterator[Fault]:
         tile = mark.tile or ""
-        if mark.offcut is not None:
+        whole: Kind | None = None
+        if mark.tile in self.known.tiles:
+            known = self.known.tiles[mark.tile]
+            whole = known.id, known.width, known.height, frozenset(ALL_SIDES)
+        if mark.offcut in self.breaks:
+            tile = self.breaks.pop(mark.offcut).tile
+        elif mark.offcut is not None:
             kind = self.named.get(mark.offcut)
             if kind is None or self.stock[kind] <= 0:
                 yield Fault("/offcut", shown(mark.offcut), "no such offcut lies on the shelf")
                 return
             self.stock[kind] -= 1
-            tile = kind[0]
+            tile, whole = kind[0], kind
         if mark.cut_tile is not None:
             begun = self._begin(mark.cut_tile, mark.which)
             if begun is None or mark.part not in begun.bench.parts:
                 yield Fault("/part", str(mark.part), "this part does not lie on the bench")
                 return
-            tile = begun.cut_tile.tile
+            tile, whole = begun.cut_tile.tile, self._left(begun, mark.part)
             del begun.bench.parts[mark.part]
+        if mark.runs is not None and whole is not None and not mark.usable:
+            for letter, is_left in (("a", True), ("b", False)):
+                self.breaks[f"broken {number}{letter}"] = Break(*whole, mark.runs, left=is_left)
         for at, one in enumerate(mark.usable):
             kind = tile, one.width, one.height, frozenset(one.factory_edges)
             self._put(f"broken {number}{'abcdefghijklmnopqrst'[at]}", kind)
@@ -228,6 +239,7 @@ class _Ledger:
     def _counted(self, mark: Counted) -> None:
         if mark.offcuts is None:
             return
+        self.breaks = {name: one for name, one in self.breaks.items() if one.tile != mark.tile}
         for kind in [kind for kind in self.stock if kind[0] == mark.tile]:
             del self.stock[kind]
         for offcut in mark.offcuts:
@@ -248,6 +260,10 @@ class _Ledger:
     def _replanned(self, mark: Replanned) -> Iterator[Fault]:
         planned = mark.request.pieces if mark.request else ()
         yield from self._faults_of_pieces({piece.id: piece for piece in planned})
+        for offcut in mark.request.offcuts if mark.request else ():
+            side = self.breaks.pop(offcut.id, None)
+            if side is not None and side.holds(offcut):
+                self._put(offcut.id, self._kind(offcut))
         there = self.stock + self._coming()
         for at, offcut in enumerate(mark.request.offcuts if mark.request else ()):
             kind = self.named[offcut.id] = self._kind(offcut)

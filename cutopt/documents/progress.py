@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from cutopt.documents.base import Document, Part, Size, Title, reject
+from cutopt.documents.base import Document, Part, Place, Size, Title, reject
 from cutopt.documents.plan import Number, Plan
 from cutopt.documents.request import (
     MOST_OFFCUTS,
@@ -73,7 +73,14 @@ class Broken(Noted):
     tile: Name | None = Field(default=None, description="A tile out of the box, of no cut tile.")
     offcut: Name | None = Field(default=None, description="An offcut on the shelf.")
     where: Title | None = Field(default=None, description="Where the break runs, in words.")
-    usable: Annotated[tuple[Usable, ...], Field(max_length=MOST_USABLE)] = ()
+    runs: tuple[tuple[Place, Place], tuple[Place, Place]] | None = Field(
+        default=None,
+        description="Two points of a straight break, from the lower left corner of what broke, "
+        "as it is drawn: what is usable beside it is worked out.",
+    )
+    usable: Annotated[tuple[Usable, ...], Field(max_length=MOST_USABLE)] = Field(
+        default=(), description="What is still usable, as measured; counts before `runs`."
+    )
 
     @model_validator(mode="after")
     def _one_thing(self) -> Self:
@@ -81,6 +88,9 @@ class Broken(Noted):
         if sum(named) != 1 or (self.cut_tile is None) != (self.part is None):
             rule = "a break names a part of a cut tile, a tile out of the box, or an offcut"
             raise PydanticCustomError("broken", "{rule}", {"rule": rule})
+        if self.runs is not None and self.runs[0] == self.runs[1]:
+            rule = "a break runs from one point to another"
+            raise PydanticCustomError("runs", "{rule}", {"rule": rule})
         return self
 
 

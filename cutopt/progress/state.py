@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, is_full_tile
+from cutopt.documents import ALL_SIDES, CutTile, Offcut, Piece, Plan, Request, is_full_tile
 from cutopt.documents.progress import (
     Broken,
     Counted,
@@ -17,6 +17,7 @@ from cutopt.documents.progress import (
     Usable,
 )
 from cutopt.errors import Fault, InvalidInput, shown
+from cutopt.progress.broken import usable_beside
 from cutopt.progress.under_way import UnderWay
 
 Key = tuple[int, int]
@@ -44,6 +45,10 @@ class State:
         Whole tiles in hand, where they were counted.
     laid : Counter
         Whole tiles laid, by piece.
+    stale : set
+        Cut tiles that hold a piece which was measured anew since the plan was made.
+    beside : set
+        Offcuts beside a break whose size was worked out, not measured, since the plan was made.
     """
 
     request: Request
@@ -55,6 +60,7 @@ class State:
     in_hand: dict[str, int] = field(default_factory=dict)
     laid: Counter[str] = field(default_factory=Counter)
     stale: set[int] = field(default_factory=set)
+    beside: set[str] = field(default_factory=set)
 
     # What is left.
 
@@ -171,37 +177,53 @@ class State:
         if mark.tile is not None:
             self._named_tile(mark.tile)
             self._take_tiles(mark.tile, 1)
-            self._keep(number, mark.usable, mark.tile)
+            (tile,) = (one for one in self.request.tiles if one.id == mark.tile)
+            whole = Offcut(
+                id=tile.id, width=tile.width, height=tile.height, factory_edges=ALL_SIDES
+            )
+            self._keep(number, mark, whole, tile.id)
         elif mark.offcut is not None:
             offcut = self.shelf.get(mark.offcut)
             self._take_offcut("/offcut", mark.offcut)
             assert offcut is not None
-            self._keep(number, mark.usable, self.request.tile_of(offcut).id)
+            if mark.runs and not mark.usable and mark.offcut in self.beside:
+                rule = "it lay beside another break: measure what is usable of it"
+                raise _Odd("/runs", shown(mark.offcut), rule)
+            self._keep(number, mark, offcut, self.request.tile_of(offcut).id)
         else:
             assert mark.cut_tile is not None
             assert mark.part is not None
-            tile = self._tile(mark.cut_tile, mark.which)
-            if mark.part not in tile.lying:
+            under_way = self._tile(mark.cut_tile, mark.which)
+            if mark.part not in under_way.lying:
                 raise _Odd("/part", str(mark.part), "this part does not lie on the bench")
-            if tile.name_of(mark.part) in self.shelf:
-                rule = f"it lies on the shelf: name it as offcut {tile.name_of(mark.part)}"
+            if under_way.name_of(mark.part) in self.shelf:
+                rule = f"it lies on the shelf: name it as offcut {under_way.name_of(mark.part)}"
                 raise _Odd("/part", str(mark.part), rule)
-            tile.gone.add(mark.part)
-            self._keep(number, mark.usable, tile.cut_tile.tile)
+            if mark.runs and not mark.usable and not under_way.is_plain(mark.part):
+                rule = "this part is no rectangle: measure what is usable of it"
+                raise _Odd("/runs", str(mark.part), rule)
+            under_way.gone.add(mark.part)
+            part = under_way.offcut_of(mark.part, under_way.name_of(mark.part))
+            self._keep(number, mark, part, under_way.cut_tile.tile)
 
-    def _keep(self, number: int, usable: tuple[Usable, ...], tile: str) -> None:
-        kept = []
-        for at, one in enumerate(usable):
-            name = f"broken {number}{'abcdefghijklmnopqrst'[at]}"
-            kept.append(
-                Offcut(
-                    id=name,
-                    tile=tile,
-                    width=one.width,
-                    height=one.height,
-                    factory_edges=one.factory_edges,
-                )
+    def _keep(self, number: int, mark: Broken, what: Offcut, tile: str) -> None:
+        """Put what is usable of something broken on the shelf: as measured, or beside the break."""
+        usable: Sequence[Usable | None] = mark.usable
+        if mark.runs is not None and not usable:
+            edges = frozenset(what.factory_edges)
+            usable = usable_beside((what.width, what.height), edges, mark.runs)
+            self.beside |= {f"broken {number}a", f"broken {number}b"}
+        kept = [
+            Offcut(
+                id=f"broken {number}{'abcdefghijklmnopqrst'[at]}",
+                tile=tile,
+                width=one.width,
+                height=one.height,
+                factory_edges=one.factory_edges,
             )
+            for at, one in enumerate(usable)
+            if one is not None
+        ]
         self._holds((), kept)
         self.shelf.update((one.id, one) for one in kept)
 
@@ -285,7 +307,7 @@ class State:
             raise _Odd("", "a plan for other pieces than are left", rule)
         self.open = {one.number: one for one in mark.plan.cut_tiles} if mark.plan else {}
         self.numbers |= set(self.open)
-        self.stale = set()
+        self.stale, self.beside = set(), set()
 
 
 def state_of(request: Request, plan: Plan, progress: Progress) -> State:

@@ -62,6 +62,10 @@ def broken(draw: st.DrawFn, state: State) -> Mark | None:
     tile = _under_way(state, (number, which))
     rect = tile.parts.rects[part]
     usable: tuple[Usable, ...] = ()
+    if tile.is_plain(part) and draw(st.booleans()):
+        xs, ys = st.integers(0, rect.width), st.integers(0, rect.height)
+        runs = draw(st.tuples(st.tuples(xs, ys), st.tuples(xs, ys)).filter(lambda r: r[0] != r[1]))
+        return Broken(cut_tile=number, which=which, part=part, runs=runs)
     if draw(st.booleans()) and rect.width > 4 * MM and rect.height > 2 * MM:
         usable = (Usable(width=rect.width // 2, height=rect.height),)
     return Broken(cut_tile=number, which=which, part=part, usable=usable)
