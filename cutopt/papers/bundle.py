@@ -1,18 +1,15 @@
 """The bundle: order list, elevations, cut sheets, cut list and labels as one PDF."""
 
-import json
-import os
 from collections.abc import Iterator, Sequence
-from importlib.resources import as_file, files
-from typing import Any, Literal
-
-import typst
+from typing import Any
 
 from cutopt.documents import Piece, Plan, Request, Tile, Total
 from cutopt.documents.sequence import Sequence as CutOrder
 from cutopt.documents.sequence import Step
 from cutopt.papers.codes import code_of
 from cutopt.papers.labels import GRIDS, Label, labels_of
+from cutopt.papers.press import TYPST_PAPER, printed
+from cutopt.papers.press import Paper as Paper
 from cutopt.reports import CAUTIONS, draw_cut_sheets
 from cutopt.reports.cautions import NO_RESERVE
 from cutopt.reports.saw_steps import (
@@ -25,11 +22,9 @@ from cutopt.reports.saw_steps import (
 from cutopt.reports.words import counted, money, number_text, plain, size_text
 from cutopt.units import Units
 
-Paper = Literal["a4", "letter"]
 #: A page of an elevation as SVG, with its size in millimetres.
 Elevation = tuple[str, tuple[float, float]]
 
-_TYPST_PAPER = {"a4": "a4", "letter": "us-letter"}
 _SHEET = (210.0, 297.0)
 
 
@@ -58,15 +53,15 @@ def print_bundle(
         every label bears a code.
     """
     labels = labels_of(request, plan)
-    contents: dict[str, bytes] = {"main.typ": _template()}
+    drawings: dict[str, bytes] = {}
     pages = [*elevations, *((svg, _SHEET) for svg in draw_cut_sheets(request, plan))]
     for number, (svg, _) in enumerate(pages):
-        contents[f"page-{number}.svg"] = svg.encode()
+        drawings[f"page-{number}.svg"] = svg.encode()
     names = list(dict.fromkeys(label.name for label in labels)) if link else []
     for number, name in enumerate(names):
-        contents[f"code-{number}.svg"] = code_of(f"{link}", name)
+        drawings[f"code-{number}.svg"] = code_of(f"{link}", name)
     data = {
-        "paper": _TYPST_PAPER[paper],
+        "paper": TYPST_PAPER[paper],
         "title": plain(plan.title or request.title or "Cut plan"),
         "made_by": plain(plan.made_by or ""),
         "tiles": list(_tiles(request, plan)),
@@ -80,28 +75,7 @@ def print_bundle(
         "labels": [_label(label, names, plan.units) for label in labels],
         "grid": GRIDS[paper],
     }
-    words = json.dumps(data, ensure_ascii=False)
-    contents["data.json"] = words.encode()
-    return _compiled(contents, own_fonts=all(map(_has_own_font, words)))
-
-
-def _compiled(contents: Any, *, own_fonts: bool) -> bytes:
-    # typst takes files in memory, by name, though its annotations do not say so.
-    with as_file(files("cutopt.papers").joinpath("fonts")) as fonts:
-        how = {"font_paths": [os.fspath(fonts)], "ignore_system_fonts": own_fonts}
-        return bytes(typst.compile(contents, timestamp=0, **how))
-
-
-def _has_own_font(character: str) -> bool:
-    """Tell whether the fonts that come along hold a character: Latin, Greek, Cyrillic, signs.
-
-    They give the same bytes on every machine; other scripts need a font of the system.
-    """
-    return ord(character) < 0x530 or 0x1E00 <= ord(character) < 0x2600 or character == "\ufffd"
-
-
-def _template() -> bytes:
-    return files("cutopt.papers").joinpath("bundle.typ").read_bytes()
+    return printed("bundle.typ", data, drawings)
 
 
 def _tiles(request: Request, plan: Plan) -> Iterator[dict[str, Any]]:
