@@ -30,7 +30,7 @@ PIECES = {
 }
 SURFACES = {
     "room": "room",
-    "surface": "id",
+    "surface": "letters",
     "title": "title",
     "kind": "kind",
     "width": "width",
@@ -63,13 +63,24 @@ def read_table(text: str, setup: Setup) -> Document:
     items = []
     for line, cells in rows[1:]:
         item, found = _item(line, columns, cells, setup.units)
-        items.append((line, item))
         faults += found
-    if not items:
+        if not found:
+            items.append((line, item))
+    if len(rows) == 1:
         faults.append(Fault("line 2", "nothing", "a table has a line for each piece or surface"))
+    try:
+        document = _jobs(items, setup) if known is SURFACES else _requests(items, setup)
+    except InvalidInput as problem:
+        faults += problem.faults if items else ()
     if faults:
-        raise InvalidInput(faults[:50])
-    return _jobs(items, setup) if known is SURFACES else _requests(items, setup)
+        raise InvalidInput(sorted(faults, key=_line)[:50])
+    return document
+
+
+def _line(fault: Fault) -> int:
+    """Return the line that a fault names."""
+    found = re.match(r"line (\d+)", fault.place)
+    return int(found[1]) if found else 0
 
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
@@ -108,8 +119,8 @@ def _faults_of_columns(names: Sequence[str], known: dict[str, str]) -> Iterator[
         elif field in seen:
             yield Fault("line 1", shown(name), "each column stands once")
         seen.add(field or "")
-    for field in ("id", "width", "height"):
-        if field not in seen and not (field == "id" and known is PIECES):
+    for field in ("letters", "width", "height"):
+        if field in known.values() and field not in seen:
             name = next(name for name, what in known.items() if what == field)
             yield Fault("line 1", f"no column '{name}'", "a table names the size of each line")
 
@@ -124,11 +135,13 @@ def _item(
         return {}, [Fault(f"line {line}", f"{len(cells)} cells", rule)]
     for field, cell in zip(columns, cells, strict=True):
         if not cell.strip():
+            if field in ("width", "height"):
+                faults.append(Fault(f"line {line}, {field}", "nothing", "each line names its size"))
             continue
         try:
             item[field] = _value(field, cell.strip(), units)
         except ValueError as rule:
-            name = field.replace("_", " ")
+            name = {"letters": "surface"}.get(field, field.replace("_", " "))
             faults.append(Fault(f"line {line}, {name}", shown(cell), str(rule)))
     return item, faults
 
@@ -142,6 +155,8 @@ def _value(field: str, cell: str, units: Units) -> object:
         if not re.fullmatch(r"\d{1,9}", cell):
             raise ValueError("a quantity is a whole number")
         return int(cell)
+    if field == "letters" and not re.fullmatch(r"[A-Z]{1,3}", cell):
+        raise ValueError("a surface is named by one to three capital letters")
     if field == "factory_edges":
         return re.split(r"[\s+/|]+", cell.lower())
     return cell
@@ -158,7 +173,8 @@ def _jobs(items: Sequence[tuple[int, Json]], setup: Setup) -> Document:
     lines: dict[str, list[int]] = defaultdict(list)
     for line, item in items:
         room = item.pop("room", "room")
-        rooms[room].append({"joint": setup.joint, **item})
+        letters = {"id": item.pop("letters")} if "letters" in item else {}
+        rooms[room].append({"joint": setup.joint, **letters, **item})
         lines[room].append(line)
     places = {
         f"/rooms/{at}/surfaces/{number}": f"line {line}"

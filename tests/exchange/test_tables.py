@@ -56,7 +56,7 @@ def test_every_fault_names_its_line() -> None:
 
 def test_rules_of_the_request_name_the_line_too() -> None:
     found = faults("id,width,height\na,100,100\na,200,\n\nb,100,90\nc,100,0.1\n")
-    assert found == ["line 3, height: nothing: this field is required"]
+    assert [fault.split(":")[0] for fault in found] == ["line 3, height", "line 6, height"]
     found = faults("id,width,height\na,100,100\n\na,100,90\nc,100,0.1\n")
     assert [fault.split(":")[0] for fault in found] == [
         "line 2, id",
@@ -89,10 +89,32 @@ def test_surfaces_of_a_table_make_a_job() -> None:
     (room,) = found.rooms
     assert [surface.id for surface in room.surfaces] == ["A", "F"]
     assert [surface.joint for surface in room.surfaces] == [2 * MM, 3 * MM]
-    assert faults("room,surface,width,height\nbath,a1,2400,2500\n")[0].startswith("line 2, id")
+    assert faults("room,surface,width,height\nbath,a1,2400,2500\n")[0].startswith("line 2, surface")
 
 
 @pytest.mark.parametrize("text", ["600", "a=b=600x300", "x300", ""])
 def test_a_tile_is_written_as_its_size(text: str) -> None:
     with pytest.raises(ValueError, match="a tile is written"):
         read_tile(text)
+
+
+def test_faults_of_cells_and_of_the_request_come_together_line_by_line() -> None:
+    text = (
+        "piece,width,height,quantity,factory edges\n"
+        "A,100,100,0,\n"
+        "B,25x,300,2,left\n"
+        "C,100,,1,\n"
+        "D,100,100,1,middle\n"
+        "E,100,100,x,\n"
+        "F,100,100,1,left,more\n"
+    )
+    with pytest.raises(InvalidInput) as refused:
+        read_table(text, SETUP)
+    lines = [fault.place.partition(",")[0] for fault in refused.value.faults]
+    assert lines == [f"line {number}" for number in (2, 3, 4, 5, 6, 7)]
+
+
+def test_letters_of_surfaces_are_told_in_words() -> None:
+    text = "surface,width,height\nA,2400,2500\nb1,2400,2500\n"
+    with pytest.raises(InvalidInput, match=r"line 3, surface: 'b1': .*capital letters"):
+        read_table(text, SETUP)
