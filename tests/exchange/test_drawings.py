@@ -1,18 +1,23 @@
 """Drawings: what is written can be read again; what is odd is refused by the line of the file."""
 
 import io
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import ezdxf
 import pytest
+from hypothesis import given, settings
 
 from cutopt.command import main
 from cutopt.documents import Job, Request
 from cutopt.errors import InvalidInput
 from cutopt.exchange import Setup, read_outlines, read_tile, write_dxf
+from cutopt.reports.laid import lay
 from cutopt.units import INCH, MM
 from tests.building import planned, request
+from tests.strategies import requests
 
 SETUP = Setup([read_tile("600x300")])
 SQUARE = [(0, 0), (100, 0), (100, 80), (0, 80)]
@@ -179,3 +184,36 @@ def test_the_commands(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     table.write_text("id,width,height\nend,290 kg,300\n", encoding="utf-8")
     assert main(["import", str(table), "--tile", "600x300"]) == 2
     assert f"{table}: line 2, width: '290 kg'" in capsys.readouterr().err
+
+
+def at_home(corners: Any) -> tuple[tuple[int, int], ...]:
+    """Return corners from the lower left of their box, in thousandths of a millimetre, sorted."""
+    points = [(round(x * 1000 / MM), round(y * 1000 / MM)) for x, y in corners]
+    left, low = min(x for x, _ in points), min(y for _, y in points)
+    return tuple(sorted((x - left, y - low) for x, y in points))
+
+
+@settings(max_examples=20)
+@given(requests(slanted=True))
+def test_outlines_come_back_as_they_went(document: Any) -> None:
+    wanted = Request.of(document)
+    plan = planned(wanted)
+    text = write_dxf(wanted, plan)
+    assert not ezdxf.read(io.StringIO(text)).audit().errors  # type: ignore[attr-defined]
+    by_name = {piece.id: piece for piece in wanted.pieces}
+    went = Counter(
+        at_home(lay(placed, by_name[placed.piece]).outline)
+        for one in plan.cut_tiles
+        for placed in one.placements
+    )
+    if not went:
+        return
+    found, _ = read_outlines(text, replace(SETUP, layer="PIECES", units=wanted.units))
+    assert isinstance(found, Request)
+    came = Counter(at_home(piece.shape) for piece in found.pieces)
+    assert sum(came.values()) == sum(went.values())
+    for outline, other in zip(sorted(went.elements()), sorted(came.elements()), strict=True):
+        assert len(outline) == len(other)
+        for (x, y), (a, b) in zip(outline, other, strict=True):
+            assert abs(x - a) <= 1
+            assert abs(y - b) <= 1
