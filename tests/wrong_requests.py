@@ -23,7 +23,13 @@ GOOD: dict[str, Any] = {
             "per_box": 6,
             "price": 4.2,
             "available": 38,
-        }
+        },
+        {
+            "id": "sheet",
+            "width": 298,
+            "height": 298,
+            "mosaic": {"chip_width": 48, "chip_height": 48, "joint": 2, "joined": False},
+        },
     ],
     "saw": {"kerf": 2},
     "pieces": [
@@ -170,6 +176,13 @@ WRONG: list[Wrong] = [
     Wrong("/tiles/0/price", -1, "-1", "a price is"),
     Wrong("/tiles/0/price", "cheap", "cheap", "a price is"),
     Wrong("/tiles/0/thickness", 9, "9", "no field has this name"),
+    Wrong("/tiles/0/mosaic", "chips", "chips", "object"),
+    *_size("/tiles/1/mosaic/chip_width"),
+    *_size("/tiles/1/mosaic/chip_height"),
+    Wrong("/tiles/1/mosaic/chip_width", 47, "47 mm", "a sheet is as many chips"),
+    Wrong("/tiles/1/mosaic/joint", 0, "0", "tiles are not laid touching"),
+    Wrong("/tiles/1/mosaic/joined", "yes", "yes", "boolean"),
+    Wrong("/pieces/0/tile", "sheet", "250 mm x 300 mm", "whole chips", place="/pieces/0"),
     Wrong("/saw", 2, "2", "object"),
     Wrong("/saw/kerf", -0.001, "-0.001", "zero or more"),
     Wrong("/saw/kerf", "thin", "thin", "a length is"),

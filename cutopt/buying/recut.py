@@ -124,7 +124,7 @@ def risk_of(
             frozenset(
                 at
                 for at, other in enumerate(fragile)
-                if share_a_tile(one.box, other.box, tile, request.saw.kerf)
+                if share_a_tile(one.box, other.box, tile, request.kerf_of(tile.id))
             )
             for one in fragile
         ),

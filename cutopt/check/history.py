@@ -162,7 +162,8 @@ class _Ledger:
         }
         source = None if cut_tile.stock != "new" else self.known.source_of(cut_tile)
         stock = stock_of(source, cut_tile)
-        begun = _Begun(cut_tile, which, Bench(stock.face, self.known), stock, parents)
+        bench = Bench(stock.face, self.known, self.known.kerf_of(cut_tile))
+        begun = _Begun(cut_tile, which, bench, stock, parents)
         self.begun[number, which] = begun
         if cut_tile.stock != "new":
             self.stock[cut_tile.tile, stock.width, stock.height, frozenset(stock.edges)] -= 1

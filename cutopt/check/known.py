@@ -75,7 +75,7 @@ class Known:
 
     def __init__(self, request: Request) -> None:
         self.units = request.units
-        self.kerf = request.saw.kerf
+        self.kerf: int = request.saw.kerf
         self.tiles = {tile.id: tile for tile in request.tiles}
         self.pieces = {piece.id: piece for piece in request.pieces}
         self.offcuts = {offcut.id: offcut for offcut in request.offcuts}
@@ -87,6 +87,11 @@ class Known:
     def is_full_tile(self, piece: Piece) -> bool:
         """Tell whether a piece is a whole tile with nothing cut away."""
         return is_full_tile(piece, self.tile_of(piece))
+
+    def kerf_of(self, cut_tile: CutTile) -> int:
+        """Return what a cut takes: the saw's kerf, or the joint that a knife opens in a sheet."""
+        tile = self.tiles.get(cut_tile.tile)
+        return self.kerf if tile is None or tile.mosaic is None else tile.mosaic.parting
 
     def source_of(self, cut_tile: CutTile) -> Tile | Offcut | None:
         """Return what is cut up, None when the request knows nothing of it."""

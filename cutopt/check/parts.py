@@ -14,7 +14,7 @@ def faults_of_replay(
     cut_tile: CutTile, laid: Sequence[Laid], stock: Stock, known: Known
 ) -> Iterator[Fault]:
     """Yield what is wrong with a cut tile whose cuts are given."""
-    bench = Bench(stock.face, known)
+    bench = Bench(stock.face, known, known.kerf_of(cut_tile))
     stuck = bench.replay(cut_tile.cuts or ())
     if stuck is not None:
         yield stuck
@@ -102,7 +102,7 @@ class _Parts:
     def _beyond(self, place: str, laid: Laid, part: Lying, number: int) -> Iterator[Fault]:
         """Yield the first corner of a piece that lies outside a part with slanted edges."""
         for corner in laid.corners:
-            if not part.reaches(corner, self.known.kerf):
+            if not part.reaches(corner, self.bench.kerf):
                 value = f"the corner {self.known.show(*corner)} of piece {shown(laid.piece.id)}"
                 yield Fault(place, value, f"part {figure(number)} does not reach there")
                 return
@@ -111,7 +111,7 @@ class _Parts:
         """Yield the edges that straight cuts should have made and did not."""
         show = self.known.show
         for edge in edges(laid.hull):
-            if not part.has_made(edge, self.known.kerf):
+            if not part.has_made(edge, self.bench.kerf):
                 rule = f"the edge from {show(*edge[0])} to {show(*edge[1])} has not been cut"
                 yield Fault(place, f"piece {shown(laid.piece.id)}", rule)
 

@@ -61,11 +61,11 @@ class Lying(NamedTuple):
 class Bench:
     """The parts that lie on the bench, by number, and every number given out so far."""
 
-    def __init__(self, face: Rect, known: Known) -> None:
+    def __init__(self, face: Rect, known: Known, kerf: int | None = None) -> None:
         self.parts = {0: Lying(face)}
         self.numbers = {0}
         self.known = known
-        self.kerf = known.kerf
+        self.kerf = known.kerf if kerf is None else kerf
 
     def lost(self, place: str, number: int) -> Fault:
         """Return what is wrong with the number of a part that does not lie here."""

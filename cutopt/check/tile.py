@@ -26,15 +26,16 @@ def faults_of_cut_tile(cut_tile: CutTile, known: Known) -> Iterator[Fault]:
             laid.append(lay(number, placement, piece))
     for piece_laid in laid:
         yield from _faults_of_place(piece_laid, cut_tile, stock, known)
-    close = neighbours(laid, known.kerf)
+    kerf = known.kerf_of(cut_tile)
+    close = neighbours(laid, kerf)
     for a, b in close.too_close:
-        yield _too_close(a, b, known)
+        yield _too_close(a, b, known.show(kerf), known)
     if cut_tile.cuts is not None:
         yield from faults_of_replay(cut_tile, laid, stock, known)
         return
     yield from _parts_without_cuts(cut_tile)
     if laid and not close.too_close:
-        for stuck in stuck_pieces(laid, close.nests, known.kerf):
+        for stuck in stuck_pieces(laid, close.nests, kerf):
             yield _cannot_be_parted(stuck)
 
 
@@ -81,6 +82,9 @@ def _faults_of_place(laid: Laid, cut_tile: CutTile, stock: Stock, known: Known) 
         if low < 0 or high > end:
             where = f"from {known.show(low)} to {known.show(high)}"
             yield Fault(f"{place}/{axis}", where, f"a piece lies within 0 and {known.show(end)}")
+    if tile.mosaic is not None and (x % tile.mosaic.across or y % tile.mosaic.up):
+        rule = "a sheet of mosaic is parted along the joints of its chips"
+        yield Fault(place, known.show(x, y), rule)
     if piece.factory_edges:
         found = stock.edges_of(laid.box)
         for side in turned_sides(piece.factory_edges, turn):
@@ -89,12 +93,12 @@ def _faults_of_place(laid: Laid, cut_tile: CutTile, stock: Stock, known: Known) 
                 yield Fault(place, f"{side} is a sawn edge", rule)
 
 
-def _too_close(a: Laid, b: Laid, known: Known) -> Fault:
+def _too_close(a: Laid, b: Laid, kerf: str, known: Known) -> Fault:
     a, b = sorted((a, b), key=lambda laid: laid.number)
     return Fault(
         f"/placements/{b.number}",
         f"piece {shown(b.piece.id)} at {known.show(b.box.x, b.box.y)}",
-        f"it lies less than a kerf of {known.show(known.kerf)} from piece {shown(a.piece.id)}, "
+        f"it lies less than a kerf of {kerf} from piece {shown(a.piece.id)}, "
         f"/placements/{a.number}",
     )
 

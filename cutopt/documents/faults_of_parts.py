@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from cutopt.documents.job import Corner, Job, Room
-from cutopt.documents.job_tile import JobTile
+from cutopt.documents.mosaic import faults_of_sheet
 from cutopt.documents.shower import Block, Laying, Rim, Skirting, show_slope
 from cutopt.documents.surface import Opening, Surface
 from cutopt.documents.unfold import trade_of
@@ -24,10 +24,12 @@ def faults_of_parts(job: Job) -> Iterator[Fault]:
     """Return every fault of returns, blocks, skirting, falls and mosaics."""
     trade, units = trade_of(job), job.units
     for at, tile in enumerate(job.tiles):
-        yield from _faults_of_mosaic(f"/tiles/{at}/mosaic", tile, units)
+        if tile.mosaic is not None:
+            size = (tile.width, tile.height)
+            yield from faults_of_sheet(f"/tiles/{at}/mosaic", size, tile.mosaic, units)
     for place, surface in job.measured:
         yield from _faults_of_fall(place, surface, trade)
-        yield from _faults_of_sheet(place, surface, trade, units)
+        yield from _faults_of_mosaic(place, surface, trade, units)
         for at, opening in enumerate(surface.openings):
             if opening.returns is not None:
                 here = f"{place}/openings/{at}"
@@ -246,21 +248,7 @@ def _faults_of_fall(place: str, surface: Surface, trade: Trade) -> Iterator[Faul
 # Mosaics.
 
 
-def _faults_of_mosaic(place: str, tile: JobTile, units: Units) -> Iterator[Fault]:
-    mosaic = tile.mosaic
-    if mosaic is None:
-        return
-    sides = (("width", tile.width, mosaic.chip_width), ("height", tile.height, mosaic.chip_height))
-    for side, sheet, chip in sides:
-        if (sheet + mosaic.joint) % (chip + mosaic.joint):
-            rule = (
-                f"a sheet is as many chips and the joints between them as go into it: its {side} "
-                f"is a multiple of {_show(chip + mosaic.joint, units)}, less one joint"
-            )
-            yield Fault(f"{place}/chip_{side}", _show(chip, units), rule)
-
-
-def _faults_of_sheet(place: str, surface: Surface, trade: Trade, units: Units) -> Iterator[Fault]:
+def _faults_of_mosaic(place: str, surface: Surface, trade: Trade, units: Units) -> Iterator[Fault]:
     tile = trade.tiles.get(surface.tile or next(iter(trade.tiles)))
     if tile is None or tile.mosaic is None:
         return

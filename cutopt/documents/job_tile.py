@@ -6,7 +6,6 @@ from pydantic import Field
 
 from cutopt.documents.base import Size, Width
 from cutopt.documents.request import Tile
-from cutopt.documents.shower import Mosaic
 
 
 class JobTile(Tile):
@@ -18,10 +17,6 @@ class JobTile(Tile):
         default=None, description="Largest less smallest side, measured over several tiles."
     )
     warp: Width | None = Field(default=None, description="Warp of the longest edge, measured.")
-
-    mosaic: Mosaic | None = Field(
-        default=None, description="The tile is a sheet of chips; width and height are the sheet's."
-    )
 
     def of_request(self) -> Tile:
         """Return the tile as a request names it."""

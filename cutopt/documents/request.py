@@ -17,6 +17,7 @@ from cutopt.documents.base import Money as Money
 from cutopt.documents.base import Name as Name
 from cutopt.documents.base import Title as Title
 from cutopt.documents.buying import OrderSettings
+from cutopt.documents.mosaic import Mosaic, faults_of_sheet
 from cutopt.errors import Fault, shown
 from cutopt.plane import (
     Point,
@@ -91,6 +92,9 @@ class Tile(Part):
     )
     per_box: Annotated[int, Field(strict=True, ge=1, le=10_000)] | None = None
     price: Money | None = Field(default=None, description="Price of one tile.")
+    mosaic: Mosaic | None = Field(
+        default=None, description="The tile is a sheet of chips; width and height are the sheet's."
+    )
 
 
 class Saw(Part):
@@ -187,6 +191,12 @@ class Request(Document):
         """Return the tile that a piece or an offcut is of."""
         return next(tile for tile in self.tiles if item.tile in (None, tile.id))
 
+    def kerf_of(self, tile: str) -> int:
+        """Return what parting a tile takes: the saw's kerf, or the joint of a sheet's chips."""
+        mosaic = next((one.mosaic for one in self.tiles if one.id == tile), None)
+        kerf: int = self.saw.kerf
+        return kerf if mosaic is None else mosaic.parting
+
 
 def is_full_tile(piece: Piece, tile: Tile) -> bool:
     """Tell whether a piece is a whole tile with nothing cut away."""
@@ -251,6 +261,9 @@ def _faults_of_saw_and_tiles(request: Request) -> Iterator[Fault]:
                     show_length(length, units),
                     f"a tile's side lies {_between(units)}",
                 )
+        if tile.mosaic is not None:
+            size = (tile.width, tile.height)
+            yield from faults_of_sheet(f"/tiles/{number}/mosaic", size, tile.mosaic, units)
 
 
 def _between(units: Units) -> str:
@@ -277,6 +290,13 @@ def _faults_of_piece(place: str, piece: Piece, tile: Tile, units: Units) -> Iter
                 show_length(length, units),
                 f"a tile's side is at most {LARGEST_RATIO} times a piece's",
             )
+    if tile.mosaic is not None and not (
+        piece.is_plain and tile.mosaic.is_whole(piece.width, piece.height)
+    ):
+        size = f"{show_length(piece.width, units)} x {show_length(piece.height, units)}"
+        rule = "a piece of mosaic is a box of whole chips and the joints between them: it is "
+        rule += "parted along joints, and sawn once it is set out"
+        yield Fault(place, size, rule)
     if problem := _outline_problem(piece, units):
         yield Fault(f"{place}/outline", f"{len(piece.shape)} corners", problem)
         return

@@ -1,4 +1,4 @@
-"""The parts of a shower: returns of niche and window, curb and seat, skirting, falls, mosaic."""
+"""The parts of a shower: returns of niche and window, curb and seat, skirting, falls."""
 
 import re
 from collections.abc import Mapping
@@ -213,14 +213,6 @@ class Fall(Part):
         description="Cut on the fall lines or laid whole; by default cut where a point drain "
         "meets tiles of 6 in or more.",
     )
-
-
-class Mosaic(Part):
-    """Chips on a sheet: the tile is the sheet, parted with a knife along the joints of chips."""
-
-    chip_width: Size
-    chip_height: Size
-    joint: Joint
 
 
 #: Tiles of this size and more do not follow a floor that falls to a point (TCNA Handbook and

@@ -45,7 +45,7 @@ def write_dxf(request: Request, plan: Plan, number: int | None = None) -> str:
     drawing = _Drawing(plan.units)
     pieces = {piece.id: piece for piece in request.pieces}
     for one, corner in zip(chosen, _corners(chosen), strict=True):
-        drawing.add(one, pieces, corner, request.saw.kerf)
+        drawing.add(one, pieces, corner, request.kerf_of(one.tile))
     return drawing.text()
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from cutopt.documents.mosaic import Mosaic
 from cutopt.layout import sources
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidSurface
@@ -24,6 +25,8 @@ def findings_of_balance(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
     if surface.bond.angle != 0:
         return
     ends = end_sizes(laid)
+    if ground.tile.mosaic is not None:
+        ends = _of_chips(ends, ground.tile.mosaic)
     pairs = [("left", "right")]
     if surface.kind == "floor":
         pairs.append(("bottom", "top"))
@@ -41,6 +44,15 @@ def findings_of_balance(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
                 rule="areas of tile are centred and balanced: opposite cuts are equal (to 2 mm)",
                 source=sources.WORKMANSHIP,
             )
+
+
+def _of_chips(ends: dict[str, list[int]], mosaic: Mosaic) -> dict[str, list[int]]:
+    """Return the sizes of the chips along each side: how much of a sheet there is does not show."""
+    pitches = {"left": mosaic.across, "right": mosaic.across}
+    return {
+        side: [size % pitches.get(side, mosaic.up) for size in sizes]
+        for side, sizes in ends.items()
+    }
 
 
 def end_sizes(laid: LaidSurface) -> dict[str, list[int]]:

@@ -71,7 +71,8 @@ def _faults_of_surface(
             yield Fault(laid.place, "planks", "end joints of neighbouring courses keep the stagger")
     yield from _faults_of_shapes(laid)
     yield from _faults_of_cells(surface, laid, claims, lattice, field)
-    yield from _faults_of_factory_edges(surface, laid, field)
+    if tile.mosaic is None:
+        yield from _faults_of_factory_edges(surface, laid, field)
 
 
 @dataclass(frozen=True, slots=True)

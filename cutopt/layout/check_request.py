@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from cutopt.documents import Job, Piece
+from cutopt.documents.mosaic import Mosaic
 from cutopt.errors import Fault
 from cutopt.layout.model import LaidPiece, LaidSurface, TakeOff
 from cutopt.plane import Point, doubled_area
@@ -15,12 +16,16 @@ def faults_of_request(job: Job, take_off: TakeOff) -> Iterator[Fault]:
     asked = {piece.id: piece for piece in request.pieces}
     laid: Counter[str] = Counter()
     for surface in take_off.surfaces:
-        size = next((t.width, t.height) for t in job.tiles if t.id == surface.tile)
+        tile = next(tile for tile in job.tiles if tile.id == surface.tile)
+        size = tile.width, tile.height
         if len(surface.whole):
             laid[surface.full_entry] += len(surface.whole)
             yield from _faults_of_full(asked.get(surface.full_entry), surface, size)
         for piece in surface.cut:
             laid[piece.entry] += 1
+            if tile.mosaic is not None and not piece.is_full:
+                yield from _faults_in_chips(asked.get(piece.entry), piece, surface, tile.mosaic)
+                continue
             yield from _faults_of_entry(asked.get(piece.entry), piece, surface, size)
     wanted = {piece.id: piece.quantity for piece in request.pieces}
     if wanted != dict(laid):
@@ -53,6 +58,31 @@ def _faults_of_entry(
         yield Fault("/pieces", piece.label, "the request asks for the piece as it lies")
     elif entry.factory_edges != piece.factory_edges:
         yield Fault("/pieces", piece.label, "the request asks for its factory edges")
+
+
+def _faults_in_chips(
+    entry: Piece | None, piece: LaidPiece, surface: LaidSurface, mosaic: Mosaic
+) -> Iterator[Fault]:
+    """Count the chips that a piece of mosaic touches, one by one."""
+    cell = piece.cell
+    sizes = (mosaic.chip_width, mosaic.chip_height)
+    wide, high = sizes[::-1] if piece.turn else sizes
+    xs, ys = zip(*piece.shape.outer, strict=True)
+    across = _chips(min(xs) - cell.x, max(xs) - cell.x, wide, mosaic.joint)
+    up = _chips(min(ys) - cell.y, max(ys) - cell.y, high, mosaic.joint)
+    counts = (up, across) if piece.turn else (across, up)
+    asked = tuple(
+        count * chip + (count - 1) * mosaic.joint for count, chip in zip(counts, sizes, strict=True)
+    )
+    if entry is None or entry.tile != surface.tile or entry.factory_edges:
+        yield Fault("/pieces", piece.label, "each laid piece has an entry in the request")
+    elif (entry.width, entry.height) != asked or not entry.is_plain:
+        yield Fault("/pieces", piece.label, "the request asks for the chips that a piece touches")
+
+
+def _chips(low: int, high: int, chip: int, joint: int) -> int:
+    begins = range(0, high, chip + joint)
+    return sum(begin < high and begin + chip > low for begin in begins)
 
 
 def _is_tile(entry: Piece, size: tuple[int, int]) -> bool:

@@ -7,6 +7,7 @@ from cutopt.geometry.measure import least_width, legs
 from cutopt.layout import sources
 from cutopt.layout.balance import findings_of_balance
 from cutopt.layout.findings_of_bond import findings_of_bond
+from cutopt.layout.findings_of_chips import findings_of_chips
 from cutopt.layout.findings_of_holes import findings_of_holes
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidSurface, Level
@@ -33,9 +34,12 @@ def findings_of(
     """
     for ground, laid in zip(grounds, surfaces, strict=True):
         yield from _gaps(ground, laid)
-        yield from _slivers(ground, laid, job.saw.least_strip)
-        yield from _under_half(ground, laid)
-        yield from _fragile(ground, laid)
+        if ground.tile.mosaic is None:
+            yield from _slivers(ground, laid, job.saw.least_strip)
+            yield from _under_half(ground, laid)
+            yield from _fragile(ground, laid)
+        else:
+            yield from findings_of_chips(ground, laid, ground.tile.mosaic)
         yield from _sawn_in_sight(ground, laid)
         yield from findings_of_balance(ground, laid)
         yield from findings_of_bond(ground)

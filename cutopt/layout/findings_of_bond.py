@@ -100,8 +100,11 @@ def _modularity(ground: Ground) -> Iterator[Finding]:
 def _falls(ground: Ground) -> Iterator[Finding]:
     tile = ground.tile
     drains = [part for _, part in ground.surface.parts if isinstance(part, Drain)]
-    if any(d.kind == "point" for d in drains) and max(tile.width, tile.height) >= LIPPING_SIDE:
-        value = " x ".join(show_length(side, ground.units) for side in (tile.width, tile.height))
+    sides: tuple[int, int] = (tile.width, tile.height)
+    if tile.mosaic is not None:
+        sides = (tile.mosaic.chip_width, tile.mosaic.chip_height)
+    if any(d.kind == "point" for d in drains) and max(sides) >= LIPPING_SIDE:
+        value = " x ".join(show_length(side, ground.units) for side in sides)
         rule = "lippage is expected with tiles from 6 x 6 in on a floor falling to a point drain"
         yield _finding(ground, "lippage", value, rule, sources.SHOWER_FLOOR)
 

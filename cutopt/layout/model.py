@@ -81,6 +81,8 @@ class LaidPiece:
     sawn_in_sight : str or None
         Where a sawn edge shows although the rules ask for a factory edge: at an `edge`, or in
         a `joint`.
+    is_joined : bool
+        Whether it is one of two parts of mosaic that are joined along a joint of chips.
     """
 
     label: str
@@ -94,6 +96,7 @@ class LaidPiece:
     is_full: bool = False
     factory_edges: tuple[Side, ...] = ()
     sawn_in_sight: Literal["edge", "joint"] | None = None
+    is_joined: bool = False
 
 
 @dataclass(frozen=True, slots=True)

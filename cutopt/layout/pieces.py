@@ -10,6 +10,7 @@ from cutopt.geometry import Cells, Shape, less
 from cutopt.layout.bonds import cells_of_bond
 from cutopt.layout.ground import Ground, Pierced
 from cutopt.layout.model import Gap, LaidPiece, LaidSurface, Round, label_of
+from cutopt.layout.mosaic import sides_in_chips
 from cutopt.layout.sides import Sides, sides_of
 from cutopt.plane import Point, Rect, box_of, circle_within, edges
 
@@ -50,10 +51,13 @@ def laid(ground: Ground) -> LaidSurface:
     parts = list(_parts(ground, border))
     wanted = sides_of(ground, [(part.cell, part.shape, part.turn) for part in parts])
     names = _labels(ground.surface.id, parts)
-    for part, label, sides in zip(parts, names, wanted, strict=True):
+    for part, label, found in zip(parts, names, wanted, strict=True):
         if _is_too_thin(part.shape, ground.tile):
             gaps.append(Gap(label, part.cell, part.turn, part.shape))
         else:
+            sides = found
+            if ground.tile.mosaic is not None:
+                sides = sides_in_chips(part.cell, part.shape, found, ground.tile.mosaic)
             cut.append(_piece(part, label, sides, ground.surface.id))
     return LaidSurface(
         place=ground.place,

@@ -5,9 +5,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from cutopt.documents import Hole, Job, Piece, Request, Saw
+from cutopt.documents.mosaic import Mosaic
 from cutopt.documents.request import MOST_CORNERS, MOST_HOLES, MOST_PIECES
 from cutopt.errors import Fault, InvalidInput
 from cutopt.layout.model import LaidPiece, LaidSurface
+from cutopt.layout.mosaic import in_chips
 from cutopt.plane import Point, box_of, turned
 
 Entries = dict[str, Piece]
@@ -29,7 +31,8 @@ def request_of(
     faults = [fault for surface in surfaces for fault in _too_intricate(surface)]
     if faults:
         raise InvalidInput(faults)
-    entries = [_entries(surface) for surface in surfaces]
+    mosaics = {tile.id: tile.mosaic for tile in job.tiles}
+    entries = [_entries(surface, mosaics[surface.tile]) for surface in surfaces]
     merged = sum(map(len, entries)) > MOST_PIECES
     if merged:
         shared = [_merged(surface, found) for surface, found in zip(surfaces, entries, strict=True)]
@@ -54,13 +57,16 @@ def request_of(
     return request, tuple(surfaces), merged
 
 
-def _entries(surface: LaidSurface) -> Entries:
+def _entries(surface: LaidSurface, mosaic: Mosaic | None) -> Entries:
     entries: Entries = {}
     if surface.full_tiles:
         entries[surface.full_entry] = _full(surface)
     for piece in surface.cut:
         if not piece.is_full:
-            entries[piece.entry] = piece_in_tile(piece, surface.tile)
+            in_tile = piece_in_tile(piece, surface.tile)
+            if mosaic is not None:
+                in_tile = in_chips(piece, surface.tile, mosaic)
+            entries[piece.entry] = in_tile
     return entries
 
 

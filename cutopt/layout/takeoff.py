@@ -6,6 +6,7 @@ from cutopt.layout.falls import fall_heights, findings_of_falls
 from cutopt.layout.findings import findings_of
 from cutopt.layout.ground import Ground, Narrow, ground_of
 from cutopt.layout.model import TakeOff
+from cutopt.layout.mosaic import joined
 from cutopt.layout.pieces import laid
 from cutopt.layout.request import request_of
 from cutopt.layout.runs import soft_joints, trim_runs
@@ -39,7 +40,7 @@ def take_off(job: Job) -> TakeOff:
             faults.append(narrow.fault)
     if faults:
         raise InvalidInput(faults)
-    request, surfaces, merged = request_of(job, [laid(ground) for ground in grounds])
+    request, surfaces, merged = request_of(job, joined(job, [laid(ground) for ground in grounds]))
     falls = tuple(fall_heights(job))
     return TakeOff(
         request,

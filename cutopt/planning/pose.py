@@ -66,7 +66,7 @@ def pose(request: Request, tile: Tile) -> Posed:
     groups: dict[Look, list[Member]] = {}
     firsts: dict[Look, Stand] = {}
     for piece in cut:
-        first = min(stands_of(piece, tile, request.saw.kerf), key=order_of)
+        first = min(stands_of(piece, tile, request.kerf_of(tile.id)), key=order_of)
         groups.setdefault(first.look, []).append(Member(piece, first.turn))
         firsts.setdefault(first.look, first)
     kinds = tuple(
@@ -75,7 +75,7 @@ def pose(request: Request, tile: Tile) -> Posed:
     )
     return Posed(
         tile,
-        Problem(kinds, sheets, request.saw.kerf),
+        Problem(kinds, sheets, request.kerf_of(tile.id)),
         tuple(map(tuple, groups.values())),
         ((), *map(tuple, stock.values())),
         tuple(full),
@@ -128,7 +128,7 @@ def _fits_any(piece: Piece, tile: Tile, request: Request, sheets: tuple[Sheet, .
     return any(
         sheet.holds(stand.width, stand.height, stand.wants)
         for sheet in sheets
-        for stand in stands_of(piece, tile, request.saw.kerf)
+        for stand in stands_of(piece, tile, request.kerf_of(tile.id))
     )
 
 

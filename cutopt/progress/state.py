@@ -157,7 +157,7 @@ class State:
             self._take_tiles(cut_tile.tile, 1)
         else:
             self._take_offcut("/cut_tile", cut_tile.stock)
-        tile = UnderWay(cut_tile, which, self.request.saw.kerf)
+        tile = UnderWay(cut_tile, which, self.request.kerf_of(cut_tile.tile))
         self.under_way[number, which] = tile
         for _, offcut, is_there in tile.leftovers():
             if is_there:

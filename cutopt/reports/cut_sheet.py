@@ -152,7 +152,7 @@ def _style(request: Request, mine: Sequence[CutTile], tile: Tile, columns: int) 
     across = max(cut_tile.width for cut_tile in mine)
     up = max(cut_tile.height for cut_tile in mine)
     scale = min((width - 2 * MARGIN) / across, _TALLEST / up, 1 / MM)
-    return Style(scale, width, request.units, request.saw.kerf, tile.turn != "none")
+    return Style(scale, width, request.units, request.kerf_of(tile.id), tile.turn != "none")
 
 
 def _rows(sketches: Sequence[Sketch], section: str) -> Iterator[Block]:

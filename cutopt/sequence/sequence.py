@@ -47,7 +47,7 @@ def cut_order(
     rank = {piece.id: number for number, piece in enumerate(request.pieces)}
     passes = _passes(request, plan)
     chosen, bound = ordered(passes, by, rank)
-    steps = tuple(_steps(chosen, _rects(plan, request.saw.kerf), pace))
+    steps = tuple(_steps(chosen, _rects(request, plan), pace))
     return CutOrder(
         units=plan.units,
         title=plan.title or request.title,
@@ -71,7 +71,7 @@ def _passes(request: Request, plan: Plan) -> list[Pass]:
     found: list[Pass] = []
     for cut_tile in plan.cut_tiles:
         first = len(found)
-        for one in passes_of(cut_tile, request.saw.kerf, plan.units):
+        for one in passes_of(cut_tile, request.kerf_of(cut_tile.tile), plan.units):
             found.append(one if one.after is None else replace(one, after=one.after + first))
         last = {made.part: at for at in range(first, len(found)) for made in found[at].makes}
         for placed in cut_tile.placements:
@@ -100,11 +100,11 @@ def _piece_made(piece: Piece, part: int) -> tuple[Made, ...]:
     return (Made(part=part, becomes="piece", piece=piece.id),)
 
 
-def _rects(plan: Plan, kerf: int) -> dict[tuple[int, int], Rect]:
+def _rects(request: Request, plan: Plan) -> dict[tuple[int, int], Rect]:
     """Return where every part of every cut tile lies."""
     found = {}
     for cut_tile in plan.cut_tiles:
-        parts = Parts(cut_tile, kerf)
+        parts = Parts(cut_tile, request.kerf_of(cut_tile.tile))
         for cut in cut_tile.cuts or ():
             parts.take(cut)
         found.update({(cut_tile.number, part): rect for part, rect in parts.rects.items()})

@@ -121,6 +121,7 @@ def test_the_table_covers_every_field() -> None:
     homes = {
         "": "",
         "Tile": "/tiles/0",
+        "Mosaic": "/tiles/1/mosaic",
         "Saw": "/saw",
         "Piece": "/pieces/0",
         "Hole": "/pieces/0/holes/",

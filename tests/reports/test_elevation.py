@@ -17,7 +17,7 @@ from cutopt.layout import take_off
 from cutopt.reports.elevation import draw_elevation, draw_elevations
 from cutopt.reports.surface.drawing import drawn as drawing_of
 from cutopt.reports.surface.drawing import matter_of
-from cutopt.reports.surface.findings import Found, found_on
+from cutopt.reports.surface.findings import Found, found_on, own_findings
 from cutopt.reports.surface.view import A4, touch, view_of
 from cutopt.version import VERSION
 from tests.layout.jobs import job, job_data, jobs, surface
@@ -50,7 +50,7 @@ def check(found: Elevation) -> None:
     assert all(shapely.contains(ground, [*found.cut, *found.whole]))
     assert {piece.label for piece in pieces} <= labels_said(found.said)
     squeezed = "".join(found.said.split())
-    for finding in found.found.findings:
+    for finding in own_findings(found.surface, found.found):
         for text in (finding.value, finding.rule, finding.source):
             assert "".join(text.split()) in squeezed
 
@@ -60,6 +60,9 @@ def test_the_examples(path: Path) -> None:
     example = Job.read(path.read_bytes())
     found = drawn(example)
     check(found)
+    owners = [own_findings(laid, found.found) for laid in found.found.surfaces]
+    for finding in found.found.findings:
+        assert sum(finding in own for own in owners) == 1, "on one drawing, and on no other"
     for _, part in next(example.surfaces)[1].parts:
         assert part.title is None or part.title in found.said
 

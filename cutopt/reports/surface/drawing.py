@@ -8,7 +8,13 @@ from cutopt.documents import Job, Piece, Plan, Surface
 from cutopt.layout import Finding, LaidPiece, LaidSurface, TakeOff
 from cutopt.plane import Rect, box_of
 from cutopt.reports.surface.field import draw_field, draw_outline
-from cutopt.reports.surface.findings import Found, flags_of_pieces, flags_of_place, found_on
+from cutopt.reports.surface.findings import (
+    Found,
+    flags_of_pieces,
+    flags_of_place,
+    found_on,
+    own_findings,
+)
 from cutopt.reports.surface.names import Names
 from cutopt.reports.surface.parts import Named, backing, beside, draw_part, named, named_inside
 from cutopt.reports.surface.rim import draw_rim
@@ -38,7 +44,7 @@ def matter_of(job: Job, take_off: TakeOff, laid: LaidSurface, plan: Plan | None)
     """Return all about one surface of a job."""
     surface = dict(job.surfaces)[laid.place]
     entries = {piece.id: piece for piece in take_off.request.pieces}
-    return Matter(job, surface, laid, entries, origins_of(plan), take_off.findings)
+    return Matter(job, surface, laid, entries, origins_of(plan), own_findings(laid, take_off))
 
 
 def origins_of(plan: Plan | None) -> dict[str, str]:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
-from cutopt.layout import Finding, LaidSurface
+from cutopt.layout import Finding, LaidSurface, TakeOff
 from cutopt.reports.surface.tags import Flag
 
 #: A finding about more pieces than this is listed with their names but not marked on each.
@@ -33,6 +33,22 @@ def found_on(surface: LaidSurface, findings: Iterable[Finding]) -> list[Found]:
         Found(Flag(number, finding.level == "warning"), finding)
         for number, finding in enumerate(mine, start=1)
     ]
+
+
+def own_findings(surface: LaidSurface, take_off: TakeOff) -> tuple[Finding, ...]:
+    """Return the findings of a surface, not those of another that belongs to it: a wall's sill."""
+    places = [other.place for other in take_off.surfaces]
+    return tuple(
+        finding
+        for finding in take_off.findings
+        if _concerns(finding, surface.place) and _home(finding, places) in (None, surface.place)
+    )
+
+
+def _home(finding: Finding, places: Sequence[str]) -> str | None:
+    """Return the innermost surface that a finding lies in, or none where it is about several."""
+    around = [place for place in places if f"{finding.place}/".startswith(f"{place}/")]
+    return max(around, key=len, default=None)
 
 
 def _concerns(finding: Finding, place: str) -> bool:
