@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from cutopt.documents import Document, Job, Plan, Request
+from cutopt.documents.order import Order
 from cutopt.documents.progress import Progress
 from cutopt.documents.sequence import Sequence
 from cutopt.errors import BrokenPlan, Fault, InvalidInput, shown
@@ -12,6 +13,7 @@ from cutopt.layout import TakeOff, check_take_off, take_off
 #: The published documents, by the name that asks for their schema.
 DOCUMENTS: dict[str, type[Document]] = {
     "job": Job,
+    "order": Order,
     "plan": Plan,
     "progress": Progress,
     "request": Request,

@@ -104,10 +104,10 @@ def _of_tiles(settings: OrderSettings, tiles: Sequence[TileOrder]) -> Iterator[A
         buy = settings.of_tile(order.tile)
         if "material" not in buy.model_fields_set:
             yield Assumption(what=f"material of {order.tile}", value=buy.material, source=ASSUMED)
-        for cut in order.reserve.cuts:
-            if not cut.given:
-                what = f"{order.tile}, {cut.kind}: chance that the piece breaks"
-                yield Assumption(what=what, value=f"{cut.chance:g}", source=ASSUMED)
+        chances = [f"{cut.kind} {cut.chance:g}" for cut in order.reserve.cuts if not cut.given]
+        if chances:
+            what = f"{order.tile}: chance that a cut breaks the piece"
+            yield Assumption(what=what, value=", ".join(chances), source=ASSUMED)
         if "faulty" not in buy.model_fields_set:
             yield Assumption(
                 what=f"{order.tile}: tiles out of the box with a visible fault",

@@ -5,3 +5,5 @@ Every drawing in it is one of `cutopt.reports`; only tables, labels and pages ar
 
 from cutopt.papers.bundle import Elevation as Elevation
 from cutopt.papers.bundle import print_bundle as print_bundle
+from cutopt.papers.order_sheet import print_order as print_order
+from cutopt.papers.press import Paper as Paper

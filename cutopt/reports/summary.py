@@ -5,10 +5,8 @@ from itertools import chain
 
 from cutopt.documents import Plan, Request, Tile, Total
 from cutopt.reports.cautions import CAUTIONS, NO_RESERVE
-from cutopt.reports.words import NO_BREAK, columns_of, counted, money, plain, size_text, wrapped
-
-WIDTH = 80
-_MARGIN = 12
+from cutopt.reports.lines import filled, item
+from cutopt.reports.words import counted, money, plain, size_text
 
 _ENDED = {
     "time": "the search ended when its time was up; more time may find fewer or prove more",
@@ -21,43 +19,33 @@ def write_summary(request: Request, plan: Plan) -> str:
     tiles = {tile.id: tile for tile in request.tiles}
     title = plan.title or request.title
     blocks = [
-        list(_filled(plain(f"Cut plan: {title}" if title else "Cut plan"))),
+        list(filled(plain(f"Cut plan: {title}" if title else "Cut plan"))),
         *(list(_about(tiles[total.tile], total, plan)) for total in plan.totals),
         list(_all_tiles(plan)) if len(plan.totals) > 1 else [],
-        list(_filled(NO_RESERVE)),
-        list(chain.from_iterable(_filled(plain(note), "Note: ") for note in plan.notes)),
-        ["Mind", *chain.from_iterable(_filled(caution.full, "- ") for caution in CAUTIONS)],
+        list(filled(NO_RESERVE)),
+        list(chain.from_iterable(filled(plain(note), "Note: ") for note in plan.notes)),
+        ["Mind", *chain.from_iterable(filled(caution.full, "- ") for caution in CAUTIONS)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def _about(tile: Tile, total: Total, plan: Plan) -> Iterator[str]:
-    yield from _filled(
+    yield from filled(
         f"Tile {plain(tile.id)}, {size_text(tile.width, tile.height, plan.units, 'x')} {plan.units}"
     )
-    yield from _item("buy", _buy(total))
+    yield from item("buy", _buy(total))
     if total.boxes is not None and tile.per_box is not None:
-        yield from _item("boxes", _boxes(total.boxes, tile.per_box, total.tiles_needed))
+        yield from item("boxes", _boxes(total.boxes, tile.per_box, total.tiles_needed))
     if total.cost is not None:
-        yield from _item("cost", f"{money(total.cost)} for {_tiles(total.tiles_needed)}")
-    yield from _item("proof", _proof(total))
+        yield from item("cost", f"{money(total.cost)} for {_tiles(total.tiles_needed)}")
+    yield from item("proof", _proof(total))
     if not total.proven_minimal and plan.stopped in _ENDED:
-        yield from _item("", _ENDED[plan.stopped])
+        yield from item("", _ENDED[plan.stopped])
     if total.counted_naively is not None:
-        yield from _item("saved", _saved(total.counted_naively, total.tiles_needed))
+        yield from item("saved", _saved(total.counted_naively, total.tiles_needed))
     if total.offcuts_used:
-        yield from _item("shelf", f"{counted(total.offcuts_used, 'offcut')} used, nothing to buy")
-    yield from _item("work", _work(total, plan))
-
-
-def _item(name: str, text: str) -> Iterator[str]:
-    return _filled(text, f"  {name}".ljust(_MARGIN))
-
-
-def _filled(text: str, start: str = "") -> Iterator[str]:
-    """Yield a text in lines that fit, the second and later ones indented below the first."""
-    for number, line in enumerate(wrapped(text, WIDTH - len(start), columns_of)):
-        yield (start if number == 0 else " " * len(start)) + line.replace(NO_BREAK, " ")
+        yield from item("shelf", f"{counted(total.offcuts_used, 'offcut')} used, nothing to buy")
+    yield from item("work", _work(total, plan))
 
 
 def _tiles(number: int) -> str:
@@ -102,7 +90,7 @@ def _work(total: Total, plan: Plan) -> str:
 
 def _all_tiles(plan: Plan) -> Iterator[str]:
     yield "All tiles together"
-    yield from _item("buy", _tiles(sum(total.tiles_needed for total in plan.totals)))
+    yield from item("buy", _tiles(sum(total.tiles_needed for total in plan.totals)))
     costs = [total.cost for total in plan.totals if total.cost is not None]
     if len(costs) == len(plan.totals):
-        yield from _item("cost", money(sum(costs[1:], costs[0])))
+        yield from item("cost", money(sum(costs[1:], costs[0])))

@@ -161,9 +161,9 @@ def test_the_same_bytes_twice_and_read_back() -> None:
 def test_every_assumption_names_its_source_and_what_is_given_is_none() -> None:
     order = ordered(request_data((250, 300, 9)))
     assert all(one.source for one in order.assumptions)
-    assert any("straight" in one.what for one in order.assumptions)
+    assert any("straight 0.015" in one.value for one in order.assumptions)
     given = ordered(request_data((250, 300, 9), tiles=[{"breakage": {"straight": 0.02}}]))
-    assert not any("straight" in one.what for one in given.assumptions)
+    assert not any("straight" in one.value for one in given.assumptions)
     assert given.tiles[0].reserve.cuts[0].given
 
 
