@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from cutopt.check import totals
+from cutopt.check.bound import Verdict as Verdict
+from cutopt.check.bound import check_bound as check_bound
 from cutopt.check.known import Known
 from cutopt.check.tile import faults_of_cut_tile
 from cutopt.documents import Plan, Request
@@ -15,7 +17,7 @@ def check_plan(request: Request, plan: Plan) -> tuple[Fault, ...]:
 
     Every cut tile is replayed from its stock, cut by cut; where a plan lists no cuts, straight
     cuts and notches that free its pieces are looked for. Then pieces, offcuts and totals are
-    counted. Whether `lower_bound` is a true bound is not decided here.
+    counted. Whether `lower_bound` is a true bound is for `check_bound` to decide.
 
     Parameters
     ----------

@@ -2,7 +2,7 @@
 
 import argparse
 
-from cutopt.check import check_plan
+from cutopt.check import Verdict, check_bound, check_plan
 from cutopt.command.files import name_of, read_json
 from cutopt.command.options import Commands
 from cutopt.command.refused import DONE, Refused, about, lines_of
@@ -22,6 +22,11 @@ def add(commands: Commands) -> None:
     )
     parser.add_argument("request", metavar="REQUEST.json", help="the request; - for standard input")
     parser.add_argument("plan", metavar="PLAN.json", help="its plan; - for standard input")
+    parser.add_argument(
+        "--bound",
+        action="store_true",
+        help="verify the lower bound too, by the prices that the plan brings",
+    )
     parser.set_defaults(run=run)
 
 
@@ -36,8 +41,20 @@ def run(options: argparse.Namespace) -> int:
         plan = Plan.of(made)
     if faults := check_plan(request, plan):
         raise Refused(lines_of(name_of(options.plan), faults))
+    verdicts = check_bound(request, plan) if options.bound else ()
+    if uncertain := [verdict.fault for verdict in verdicts if verdict.fault]:
+        raise Refused(lines_of(name_of(options.plan), uncertain))
     say(f"{_verdict(request, plan)}\n")
+    for verdict in verdicts:
+        say(f"{_certain(verdict)}\n")
     return DONE
+
+
+def _certain(verdict: Verdict) -> str:
+    return (
+        f"The bound is certain: no plan needs fewer than {verdict.claimed} new tiles "
+        f"'{verdict.tile}' (by prices at which no tile is worth more than one)."
+    )
 
 
 def _verdict(request: Request, plan: Plan) -> str:

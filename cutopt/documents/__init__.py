@@ -5,6 +5,7 @@ from cutopt.documents.base import parse_json as parse_json
 from cutopt.documents.job import Job as Job
 from cutopt.documents.job import JobTile as JobTile
 from cutopt.documents.job import Room as Room
+from cutopt.documents.plan import Certificate as Certificate
 from cutopt.documents.plan import Cut as Cut
 from cutopt.documents.plan import CutTile as CutTile
 from cutopt.documents.plan import Leftover as Leftover

@@ -5,14 +5,36 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from cutopt.documents.base import Document, Part, Place, Size
-from cutopt.documents.request import Money, Name, Sides
+from cutopt.documents.request import MOST_OFFCUTS, MOST_PIECES, Money, Name, Sides
 
 Corner = Literal["bottom-left", "bottom-right", "top-left", "top-right"]
 Number = Annotated[int, Field(strict=True, ge=0)]
 Degrees = Literal[0, 90, 180, 270]
 
+Price = Annotated[int, Field(strict=True, ge=0, le=10**18)]
+
 MOST_STEPS = 20_000
 MOST_CUT_TILES = 200_000
+
+
+class Certificate(Part):
+    """Prices that prove a lower bound; docs/certificate.md says how.
+
+    At these prices nothing that can be cut from one tile is worth more than the tile. So the
+    tiles of any plan, with the offcuts that it takes, are worth no less than all pieces together.
+    """
+
+    scale: Annotated[int, Field(strict=True, ge=1, le=10**18)] = Field(
+        description="The price of one new tile, in the same parts as all other prices."
+    )
+    proves: Number = Field(description="Fewest new tiles that these prices prove.")
+    pieces: Annotated[dict[Name, Price], Field(max_length=MOST_PIECES)] = Field(
+        description="Price of one piece, by id; a piece left out is worth nothing, "
+        "or one tile if it is a full tile that no offcut can be."
+    )
+    offcuts: Annotated[dict[Name, Price], Field(max_length=MOST_OFFCUTS)] = Field(
+        default={}, description="Price of one offcut, by id; one left out costs nothing."
+    )
 
 
 class Total(Part):
@@ -35,6 +57,9 @@ class Total(Part):
     )
     boxes: Number | None = Field(default=None, description="Boxes that hold the tiles needed.")
     cost: Money | None = Field(default=None, description="Price of the tiles needed.")
+    certificate: Certificate | None = Field(
+        default=None, description="Why no plan can do with less, for `cutopt check --bound`."
+    )
 
 
 class Placement(Part):

@@ -13,6 +13,7 @@ from cutopt.documents import (
     is_full_tile,
 )
 from cutopt.documents.plan import Degrees
+from cutopt.planning.certificate import certificate_of
 from cutopt.planning.pose import BIT, Member, Posed, pose, reject_misfits
 from cutopt.planning.saw import Bench, Lying
 from cutopt.planning.shelf import Shelf
@@ -41,7 +42,7 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         posed = pose(request, tile)
         solution = solve(posed.problem, stop, seed, tile.id)
         made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
-        totals.append(_total(posed, made, solution.bound))
+        totals.append(_total(posed, made, solution))
         cut_tiles += made
         reasons.append(solution.stopped)
     reject_shortage(request, totals)
@@ -91,7 +92,7 @@ def _placement(lying: Lying, member: Member) -> Placement:
     )
 
 
-def _total(posed: Posed, made: Sequence[CutTile], bound: int) -> Total:
+def _total(posed: Posed, made: Sequence[CutTile], solution: Solution) -> Total:
     tile = posed.tile
     kept = [member.piece for members in posed.members for member in members]
     straight = sum(piece.quantity for piece in posed.full)
@@ -99,7 +100,7 @@ def _total(posed: Posed, made: Sequence[CutTile], bound: int) -> Total:
     pieces = straight + sum(piece.quantity for piece in kept)
     new = sum(cut_tile.count for cut_tile in made if cut_tile.stock == "new")
     full = pieces - sum(cut_tile.count * len(cut_tile.placements) for cut_tile in made)
-    needed, least = full + new, straight + bound
+    needed, least = full + new, straight + solution.bound
     return Total(
         tile=tile.id,
         tiles_needed=needed,
@@ -114,4 +115,5 @@ def _total(posed: Posed, made: Sequence[CutTile], bound: int) -> Total:
         cuts=sum(cut_tile.count * len(cut_tile.cuts or ()) for cut_tile in made),
         boxes=-(-needed // tile.per_box) if tile.per_box else None,
         cost=tile.price * needed if tile.price is not None else None,
+        certificate=certificate_of(posed, solution.proof),
     )

@@ -29,6 +29,23 @@ def test_check_of_a_right_plan(run: Run, ends: Path, made: Path) -> None:
     assert ended.out == ("The plan is right: 3 pieces from 2 new tiles, every cut replayed.\n")
 
 
+def test_check_of_the_bound(run: Run, ends: Path, made: Path) -> None:
+    ended = run("check", ends, made, "--bound")
+    assert (ended.status, ended.err) == (0, "")
+    assert "no plan needs fewer than 2 new tiles 'field'" in ended.out
+    plan = json.loads(made.read_text())
+    certificate = plan["totals"][0]["certificate"]
+    certificate["pieces"] = dict.fromkeys(certificate["pieces"], certificate["scale"] + 1)
+    made.write_text(json.dumps(plan))
+    assert run("check", ends, made).status == 0
+    ended = run("check", ends, made, "--bound")
+    assert (ended.status, ended.out) == (2, "")
+    assert "more than its price" in ended.err
+    del plan["totals"][0]["certificate"]
+    made.write_text(json.dumps(plan))
+    assert "not certified" in run("check", ends, made, "--bound").err
+
+
 def test_check_of_a_wrong_plan(run: Run, ends: Path, made: Path) -> None:
     plan = json.loads(made.read_text())
     plan["totals"][0]["tiles_needed"] += 1

@@ -1,0 +1,166 @@
+"""What a certificate puts a price on: pieces in every way that they may lie, and what is cut up.
+
+A side is a bit here, so that the sides of a part are one number.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from cutopt.check.corners import CORNERS, in_corner, is_clear
+from cutopt.check.known import turned_sides
+from cutopt.check.lines import convex_hull, is_rectilinear
+from cutopt.documents import ALL_SIDES, Offcut, Piece, Request, Side, Tile
+from cutopt.documents.plan import Corner
+from cutopt.plane import Outline, Point, Rect, doubled_area, turned
+
+BIT: dict[Side, int] = {"left": 1, "right": 2, "bottom": 4, "top": 8}
+LEFT, RIGHT, BOTTOM, TOP = 1, 2, 4, 8
+_TURNS = {"none": (0,), "half": (0, 180), "quarter": (0, 90, 180, 270)}
+
+
+class Part(NamedTuple):
+    """A rectangle that may be cut up: its size, and which of its sides the factory made."""
+
+    width: int
+    height: int
+    edges: int
+
+    def holds(self, look: "Look") -> bool:
+        """Tell whether a piece can be cut from it as it lies."""
+        return (
+            look.width <= self.width
+            and look.height <= self.height
+            and not look.wants & ~self.edges
+            and (look.wants & (LEFT | RIGHT) != LEFT | RIGHT or look.width == self.width)
+            and (look.wants & (BOTTOM | TOP) != BOTTOM | TOP or look.height == self.height)
+        )
+
+
+class Hollow(NamedTuple):
+    """An empty corner of a piece: its two outer sides, what each notch there could leave."""
+
+    sides: int
+    rooms: tuple[tuple[int, int], ...]
+
+
+class Look(NamedTuple):
+    """A piece as it lies: its box, the sides that must be factory edges, its empty corners.
+
+    `hull` is what straight cuts make of it when that is not the whole box.
+    """
+
+    width: int
+    height: int
+    wants: int
+    hollows: tuple[Hollow, ...]
+    hull: tuple[Point, ...] | None
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Pieces that are cut alike and bear the same price: so many are wanted.
+
+    Attributes
+    ----------
+    name : str
+        The first of these pieces.
+    doubled_area : int
+        Twice the area of the tile that no other piece can have.
+    """
+
+    name: str
+    price: int
+    wanted: int
+    looks: frozenset[Look]
+    doubled_area: int
+
+
+def offers_of(request: Request, tile: Tile, prices: Mapping[str, int]) -> list[Offer]:
+    """Return what is priced among the pieces of a tile; of what is worth nothing only hosts."""
+    kerf = request.kerf_of(tile.id)
+    found: dict[tuple[int, frozenset[Look]], Offer] = {}
+    for piece in request.pieces:
+        if request.tile_of(piece) is not tile:
+            continue
+        looks, price = looks_of(piece, tile, kerf), prices.get(piece.id, 0)
+        if not price and not _hosts_anew(looks):
+            continue
+        key = price, looks
+        offer = found.get(key) or Offer(piece.id, price, 0, looks, _doubled_area(piece, kerf))
+        found[key] = replace(offer, wanted=offer.wanted + piece.quantity)
+    return list(found.values())
+
+
+def _hosts_anew(looks: Iterable[Look]) -> bool:
+    """Tell whether more can come out of a piece's corners than straight cuts alone could part.
+
+    Up to three rectangles a kerf apart are parted by straight cuts; four may lie as a pinwheel.
+    """
+    return any(len(look.hollows) == 4 for look in looks)
+
+
+def looks_of(piece: Piece, tile: Tile, kerf: int) -> frozenset[Look]:
+    """Return the ways that a piece may lie on its tile."""
+    return frozenset(_look(piece, turn, kerf) for turn in _TURNS[tile.turn])
+
+
+def part_of(stock: Tile | Offcut) -> Part:
+    """Return a new tile, or an offcut, as what is cut up."""
+    edges = stock.factory_edges if isinstance(stock, Offcut) else ALL_SIDES
+    return Part(stock.width, stock.height, _bits(edges))
+
+
+def _bits(sides: Iterable[Side]) -> int:
+    return sum(BIT[side] for side in sides)
+
+
+def _look(piece: Piece, turn: int, kerf: int) -> Look:
+    size = (piece.height, piece.width) if turn in (90, 270) else (piece.width, piece.height)
+    outline = tuple(turned(point, piece.width, piece.height, turn) for point in piece.shape)
+    wants = _bits(turned_sides(piece.factory_edges, turn))
+    if piece.is_rectangle:
+        return Look(*size, wants, (), None)
+    if is_rectilinear(outline):
+        return Look(*size, wants, tuple(_hollows(outline, Rect(0, 0, *size), kerf)), None)
+    hull = convex_hull(outline)
+    return Look(*size, wants, (), None if is_rectilinear(hull) else hull)
+
+
+def _hollows(outline: Outline, box: Rect, kerf: int) -> Iterator[Hollow]:
+    for corner in CORNERS:
+        notches = largest_notches(outline, box, corner)
+        rooms = [(width - kerf, height - kerf) for width, height in notches]
+        if rooms := [room for room in rooms if min(room) > 0]:
+            sides = (BOTTOM if corner.startswith("bottom") else TOP) | (
+                LEFT if corner.endswith("left") else RIGHT
+            )
+            yield Hollow(sides, tuple(rooms))
+
+
+def largest_notches(outline: Outline, box: Rect, corner: Corner) -> list[tuple[int, int]]:
+    """Return the notches that a corner has room for, none within another."""
+    across = sorted({abs(x - (0 if corner.endswith("left") else box.right)) for x, _ in outline})
+    up = sorted({abs(y - (0 if corner.startswith("bottom") else box.top)) for _, y in outline})
+    found: list[tuple[int, int]] = []
+    for width in across[:0:-1]:
+        heights = (
+            height
+            for height in up[:0:-1]
+            if is_clear(in_corner(box, corner, width, height), outline)
+        )
+        height = next(heights, 0)
+        if height and (not found or height > found[-1][1]):
+            found.append((width, height))
+    return found
+
+
+def _doubled_area(piece: Piece, kerf: int) -> int:
+    """Return twice the area of a piece's hull, less what a notch could take of each corner."""
+    del kerf
+    outline, box = piece.shape, Rect(0, 0, piece.width, piece.height)
+    if not is_rectilinear(outline):
+        return doubled_area(convex_hull(outline))
+    notches = (largest_notches(outline, box, corner) for corner in CORNERS)
+    taken = sum(max((width * height for width, height in found), default=0) for found in notches)
+    return 2 * (box.width * box.height - taken)

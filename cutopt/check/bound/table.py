@@ -1,0 +1,163 @@
+"""The most that any part of a tile is worth at given prices: dynamic programming over its cuts.
+
+A kerf is added to every size and to the part itself, so that a cut takes nothing. Cutting from
+left to right and from below, every piece and every group of pieces that a plan parts off measures
+a sum of sizes; so parts of such sums are all that need be looked at: what comes out of a part
+of any other size comes out of the next smaller one. How often a size enters the sums is
+bounded by how many pieces have it. How often a piece is taken from one tile is not: what
+the table says is therefore never below what a tile can be worth, and may be above.
+"""
+
+from bisect import bisect_right
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from operator import add
+
+from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Look, Offer, Part
+
+#: Cuts that the table may look at; at some ten millions a second.
+MOST_LOOKS = 300_000_000
+
+
+class TooMuchToLookAt(Exception):  # noqa: N818 - reads as the sentence it is
+    """The proof would take longer than anybody would wait for it."""
+
+
+class Axis:
+    """The sums of sizes along one side of a part.
+
+    Attributes
+    ----------
+    sums : list of int
+        Each with a kerf for every piece.
+    pairs : list of list of tuple
+        For each sum, the pairs of sums (their numbers, neither 0) that it is made of.
+    """
+
+    def __init__(self, most: Counter[int], whole: int) -> None:
+        self.sums = sorted(_sums(most, whole))
+        number = {total: at for at, total in enumerate(self.sums)}
+        self.pairs: list[list[tuple[int, int]]] = [
+            [
+                (first, number[total - one])
+                for first, one in enumerate(self.sums[1:at], start=1)
+                if total - one in number
+            ]
+            for at, total in enumerate(self.sums)
+        ]
+
+    def __len__(self) -> int:
+        return len(self.sums)
+
+    def within(self, size: int) -> int:
+        """Return the number of the largest sum that is no larger."""
+        return bisect_right(self.sums, size) - 1
+
+
+def _sums(most: Counter[int], whole: int) -> set[int]:
+    sums = {0}
+    for size, times in most.items():
+        fresh = sums
+        for _ in range(min(times, whole // size)):
+            fresh = {total + size for total in fresh if total + size <= whole} - sums
+            if not fresh:
+                break
+            sums = sums | fresh
+        if len(sums) ** 2 > MOST_LOOKS:
+            raise TooMuchToLookAt
+    return sums
+
+
+State = tuple[int, int, int]
+
+
+class Table:
+    """What every part of a tile or offcut is worth at most, by its factory edges and sums."""
+
+    def __init__(self, part: Part, offers: Sequence[Offer], kerf: int) -> None:
+        self.offers = offers
+        self.kerf = kerf
+        self.lying = [
+            (number, look)
+            for number, offer in enumerate(offers)
+            for look in offer.looks
+            if part.holds(look)
+        ]
+        self.across = Axis(self._most(lambda look: look.width), part.width + kerf)
+        self.up = Axis(self._most(lambda look: look.height), part.height + kerf)
+        self.start = part.edges & self._wished()
+        self.whole: State = self.start, len(self.across) - 1, len(self.up) - 1
+        self.at: dict[tuple[int, int], list[tuple[int, Look]]] = {}
+        for number, look in self.lying:
+            place = self.across.within(look.width + kerf), self.up.within(look.height + kerf)
+            self.at.setdefault(place, []).append((number, look))
+        subsets = [edges for edges in range(self.start + 1) if not edges & ~self.start]
+        if self._looks() * len(subsets) > MOST_LOOKS:
+            raise TooMuchToLookAt
+        self.worth: dict[int, list[list[int]]] = {}
+        for edges in sorted(subsets, key=int.bit_count):
+            self._fill(edges)
+
+    def of(self, state: State) -> int:
+        """Return what a part is worth at most."""
+        edges, column, row = state
+        return self.worth[edges][column][row]
+
+    def rooms(self, look: Look, edges: int) -> Iterator[list[State]]:
+        """Yield, for each empty corner of a piece, the parts that notches there can leave."""
+        for hollow in look.hollows:
+            yield [
+                (
+                    edges & hollow.sides,
+                    self.across.within(width + self.kerf),
+                    self.up.within(height + self.kerf),
+                )
+                for width, height in hollow.rooms
+            ]
+
+    def single(self, number: int, look: Look, edges: int) -> int:
+        """Return what a piece is worth, with the best that its empty corners can host."""
+        hosted = (max(map(self.of, rooms)) for rooms in self.rooms(look, edges))
+        return self.offers[number].price + sum(hosted)
+
+    def _most(self, size: Callable[[Look], int]) -> Counter[int]:
+        """Return how many pieces measure what, at the most."""
+        ways = {(size(look) + self.kerf, number) for number, look in self.lying}
+        most: Counter[int] = Counter()
+        for length, number in sorted(ways):
+            most[length] += self.offers[number].wanted
+        return most
+
+    def _wished(self) -> int:
+        """Return the sides that anything wants to be factory edges."""
+        wished = 0
+        for _, look in self.lying:
+            wished |= look.wants
+        return wished
+
+    def _looks(self) -> int:
+        """Return how many cuts there are to look at for one set of factory edges."""
+        across, up = (sum(map(len, axis.pairs)) for axis in (self.across, self.up))
+        return across * len(self.up) + up * len(self.across)
+
+    def _fill(self, edges: int) -> None:
+        self.worth[edges] = columns = list[list[int]]()
+        first, second = self.worth[edges & ~RIGHT], self.worth[edges & ~LEFT]
+        for column in range(len(self.across)):
+            best = list(columns[-1]) if columns else [0] * len(self.up)
+            for one, other in self.across.pairs[column]:
+                best = list(map(max, best, map(add, first[one], second[other])))
+            columns.append(best)
+            self._fill_upwards(edges, column)
+
+    def _fill_upwards(self, edges: int, column: int) -> None:
+        worth = self.worth[edges][column]
+        lower, upper = self.worth[edges & ~TOP][column], self.worth[edges & ~BOTTOM][column]
+        for row in range(1, len(worth)):
+            best = max(worth[row], worth[row - 1])
+            for one, other in self.up.pairs[row]:
+                best = max(best, lower[one] + upper[other])
+            for number, look in self.at.get((column, row), ()):
+                if not look.wants & ~edges:
+                    best = max(best, self.single(number, look, edges))
+            worth[row] = best
