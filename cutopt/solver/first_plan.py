@@ -6,6 +6,7 @@ part it off, in the order that leaves the larger rectangle. It is where every se
 and what is left when the time is over.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -77,7 +78,7 @@ def first_plan(
     if times:
         few = _placed(problem, [number // (times + 1) for number in wanted], [0] * len(limits))
         rest = _placed(problem, [number % (times + 1) for number in wanted], limits)
-        return [replace(cutting, count=times + 1) for cutting in few] + rest
+        return [replace(one, count=one.count * (times + 1)) for one in few] + rest
     return _placed(problem, wanted, limits)
 
 
@@ -102,11 +103,11 @@ def _placed(problem: Problem, wanted: Sequence[int], limits: Sequence[int | None
                 opened.append(fresh)
             if len(opened) > MOST_OPEN:
                 closed.append(opened.pop(0))
-    cuttings = []
+    alike: Counter[tuple[int, Tree]] = Counter()
     for sheet, room in closed + opened:
         if tree := room.tree(problem.kerf):
-            cuttings.append(Cutting(sheet, tree, 1))
-    return cuttings
+            alike[sheet, tree] += 1
+    return [Cutting(sheet, tree, count) for (sheet, tree), count in alike.items()]
 
 
 def _area(problem: Problem, kind: int) -> int:

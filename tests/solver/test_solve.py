@@ -50,7 +50,7 @@ def test_the_first_plan_takes_offcuts_first() -> None:
     problem = Problem(
         (Kind((Stand(5, 5, LEFT),), 3),), (Sheet(9, 5), Sheet(5, 5, LEFT | BOTTOM, 2)), 1
     )
-    assert Counter(cutting.sheet for cutting in first_plan(problem, (3,))) == {1: 2, 0: 1}
+    assert {one.sheet: one.count for one in first_plan(problem, (3,))} == {1: 2, 0: 1}
 
 
 def test_the_first_plan_of_very_many_is_a_small_one_repeated() -> None:
@@ -59,7 +59,7 @@ def test_the_first_plan_of_very_many_is_a_small_one_repeated() -> None:
     )
     plan = first_plan(problem, problem.demands)
     assert_valid(problem, plan)
-    assert len(plan) < 5_000
+    assert len(plan) < 50
 
 
 def test_a_kind_that_fits_no_sheet_is_a_fault_of_ours() -> None:
