@@ -17,6 +17,8 @@ from api.edge import Edge
 from api.keys import Keys
 from api.limits import Limits
 from api.metrics import Metrics
+from api.page import front, site
+from api.page.jobs import Jobs
 from api.problems import NothingMore, Refused, answer
 from api.runs.child import Planned, Planner
 from api.runs.desk import Desk
@@ -61,6 +63,8 @@ def create_app(
     secret, private = settings.callback_secret.encode(), settings.private_callbacks == "yes"
     deliverer = Deliverer(desk.records, secret, private)
     readiness = health.Readiness(desk)
+    jobs = Jobs(settings, desk, planner)
+    keys = Keys(desk.records.engine) if settings.asks_for_keys else None
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
@@ -71,6 +75,7 @@ def create_app(
         desk.leave()
         await trial
         await asyncio.to_thread(deliverer.close)
+        await asyncio.to_thread(jobs.hands.close)
         await asyncio.to_thread(desk.close)
 
     app = Service(
@@ -88,7 +93,8 @@ def create_app(
     app.include_router(events.routes(desk))
     app.include_router(schemas.routes())
     app.include_router(health.routes(readiness, desk, metrics))
-    keys = Keys(desk.records.engine) if settings.asks_for_keys else None
+    app.include_router(front.routes(jobs, keys, settings.most_body_bytes))
+    app.include_router(site.routes(jobs))
     app.add_middleware(Door, keys=keys, limits=Limits(settings.per_minute))
     app.add_middleware(Edge, metrics=metrics)
     _answer_with_problems(app)

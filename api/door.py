@@ -7,11 +7,14 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.keys import Key, Keys
 from api.limits import Limits
+from api.page.entrance import entrance, is_forged, key_in_cookie, wants_page
+from api.page.render import moved_to
 from api.problems import Refused, answer
 from api.runs.record import ANYBODY
 
 #: Open to all: they say nothing of anybody's runs, and probes have no keys.
-_OPEN = ("/healthz", "/readyz", "/openapi.json")
+_OPEN = ("/healthz", "/readyz", "/openapi.json", "/enter", "/leave")
+_OPEN_FOLDER = "/page/"
 _CHALLENGE = {"WWW-Authenticate": 'Bearer realm="cutopt"'}
 
 
@@ -25,23 +28,34 @@ class Door:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection."""
-        if scope["type"] != "http" or scope["path"] in _OPEN:
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        if is_forged(scope["method"], headers):
+            forged = Refused("not-allowed", "This was sent by a page of another site.")
+            await answer(forged)(scope, receive, send)
+            return
+        if scope["path"] in _OPEN or scope["path"].startswith(_OPEN_FOLDER):
             await self._app(scope, receive, send)
             return
         try:
             scope["cutopt.tenant"] = await self._tenant(scope)
         except Refused as refused:
-            await answer(refused)(scope, receive, send)
+            shown = answer(refused)
+            if refused.kind == "no-key" and wants_page(scope["method"], headers):
+                shown = moved_to(entrance(scope["path"], scope["query_string"].decode("latin-1")))
+            await shown(scope, receive, send)
             return
-        allowed, headers = self._limits.take(scope["cutopt.tenant"])
+        allowed, told = self._limits.take(scope["cutopt.tenant"])
         if not allowed:
             detail = "This is more than was agreed; ask again later."
-            await answer(Refused("too-many", detail, (), headers))(scope, receive, send)
+            await answer(Refused("too-many", detail, (), told))(scope, receive, send)
             return
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(headers)
+                MutableHeaders(scope=message).update(told)
             await send(message)
 
         await self._app(scope, receive, send_with_headers)
@@ -49,7 +63,8 @@ class Door:
     async def _tenant(self, scope: Scope) -> str:
         if self._keys is None:
             return ANYBODY
-        text = _given(Headers(scope=scope))
+        headers = Headers(scope=scope)
+        text = _given(headers) or key_in_cookie(headers)
         if text is None:
             raise Refused("no-key", "Send Authorization: Bearer KEY.", (), _CHALLENGE)
         key = await asyncio.to_thread(self._keys.who, text)

@@ -66,6 +66,10 @@ class Bench:
         planned: Planned = self._errand(("plan", request, seed, seconds), seconds, watch)
         return planned
 
+    def work(self, task: Callable[..., Any], *arguments: Any) -> Any:
+        """Return what a function of a module brings, done in the child."""
+        return self._errand(("work", task, arguments), ERRAND_SECONDS)
+
     def warm_up(self) -> None:
         """Start the child before it is needed."""
         self._started()

@@ -116,6 +116,10 @@ class Child:
         """Write a plan in another form."""
         return FORMS[form](Request.read(text), Plan.read(plan))
 
+    def work(self, task: Callable[..., object], arguments: tuple[Any, ...]) -> object:
+        """Do what a function of a module does, apart from the server."""
+        return task(*arguments)
+
 
 class NoJson(CutoptError):  # noqa: N818 - as its base
     """The body is no JSON."""

@@ -74,6 +74,34 @@ DELIVERIES = sa.Table(
     sa.Column("due", sa.Double, nullable=False),
     sa.Column("outcome", sa.Text),
 )
+#: Tiling jobs that are worked on from the page: what is to be tiled, and its first plan.
+JOBS = sa.Table(
+    "cutopt_jobs",
+    META,
+    sa.Column("id", sa.String(36), primary_key=True),
+    sa.Column("tenant", sa.String(64), nullable=False),
+    sa.Column("title", sa.Text, nullable=False),
+    sa.Column("document", sa.Text, nullable=False),
+    sa.Column("form", sa.Text),
+    sa.Column("request", sa.Text, nullable=False),
+    sa.Column("run", sa.String(36)),
+    sa.Column("plan", sa.Text),
+    sa.Column("created", sa.Double, nullable=False),
+    sa.Column("put_away", sa.Double),
+    sa.Index("cutopt_jobs_by_tenant", "tenant", "created"),
+)
+#: What was said of a job at the saw: it only grows.
+ENTRIES = sa.Table(
+    "cutopt_entries",
+    META,
+    sa.Column("job", sa.String(36), primary_key=True),
+    sa.Column("number", sa.Integer, primary_key=True),
+    sa.Column("id", sa.String(64), nullable=False),
+    sa.Column("made", sa.Double, nullable=False),
+    sa.Column("said", sa.Text, nullable=False),
+    sa.Column("refused", sa.Text),
+    sa.UniqueConstraint("job", "id"),
+)
 _VERSION = sa.Table(
     "cutopt_schema",
     META,
@@ -83,7 +111,10 @@ _VERSION = sa.Table(
 
 #: Step n brings the schema to version n + 1. A step that was released is never changed; a later
 #: version of the program adds its own, as SQL or as tables to create.
-_STEPS: Sequence[Sequence[sa.Table]] = ((RUNS, PLANS, WORKERS, KEYS, DELIVERIES),)
+_STEPS: Sequence[Sequence[sa.Table]] = (
+    (RUNS, PLANS, WORKERS, KEYS, DELIVERIES),
+    (JOBS, ENTRIES),
+)
 #: So that two processes that start at the same time do not both migrate (PostgreSQL).
 _LOCK = sa.text("SELECT pg_advisory_xact_lock(2086524)")
 

@@ -51,6 +51,7 @@ HOMES: dict[str, tuple[str, ...]] = {
     "pydantic": ("cutopt/documents", "api"),
     "fastapi": ("api",),
     "uvicorn": ("api",),
+    "jinja2": ("api/page",),
     "dbos": ("api",),
 }
 #: What comes with a library and has no line of its own among the dependencies.
