@@ -52,6 +52,12 @@ class Effort(BaseModel):
     seed: int = Field(
         default=0, ge=0, le=LARGEST_SEED, description="The same seed gives the same plan."
     )
+    deadline: float | None = Field(
+        default=None,
+        ge=1,
+        allow_inf_nan=False,
+        description="How many seconds from now the run has to have ended, whatever happens.",
+    )
     callback: str | None = Field(
         default=None,
         max_length=2000,
@@ -82,10 +88,12 @@ def routes(settings: Settings, desk: Desk) -> APIRouter:
         seconds = _seconds(effort, settings)
         _check_callback(effort, settings)
         body = await read_body(http, settings.most_body_bytes)
-        asked = Asked(body, effort.seed, seconds, tenant_of(http), key, effort.callback)
-        record, is_new = await desk.take(asked)
-        async with _cancelled_when_gone(http, desk, record if is_new and key is None else None):
-            record = await desk.see_through(record, wait, at_once=is_new)
+        tenant, deadline = tenant_of(http), _deadline(effort, settings)
+        asked = Asked(body, effort.seed, seconds, tenant, key, effort.callback, deadline)
+        taken = await desk.take(asked)
+        alone = taken.record if taken.packed is not None and key is None else None
+        async with _cancelled_when_gone(http, desk, alone):
+            record = await desk.see_through(taken, wait)
         return await _answer(desk, record, form)
 
     return router
@@ -111,6 +119,14 @@ def _seconds(effort: Effort, settings: Settings) -> float:
         fault = Fault("?seconds", f"{effort.seconds:g}", rule)
         raise Refused("invalid-input", str(fault), [fault])
     return effort.seconds
+
+
+def _deadline(effort: Effort, settings: Settings) -> float | None:
+    if effort.deadline is not None and effort.deadline > settings.deadline_seconds:
+        rule = f"this service gives a run at most {settings.deadline_seconds:g} seconds"
+        fault = Fault("?deadline", f"{effort.deadline:g}", rule)
+        raise Refused("invalid-input", str(fault), [fault])
+    return effort.deadline
 
 
 def _check_callback(effort: Effort, settings: Settings) -> None:

@@ -28,6 +28,7 @@ KINDS: dict[str, tuple[int, str]] = {
     "wrong-type": (415, "The body is not sent as JSON"),
     "invalid-input": (422, "The request breaks a rule"),
     "too-much-work": (422, "The request takes more than this service gives"),
+    "too-late": (422, "The deadline came first"),
     "key-reused": (422, "The idempotency key was used for something else"),
     "too-many": (429, "Too many requests"),
     "own-fault": (500, "A fault of ours"),

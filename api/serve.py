@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import uvicorn
 
-from api import logs
+from api import logs, traces
 from api.app import Service, create_app
 from api.keys import Keys
 from api.runs.tables import connect
@@ -42,6 +42,7 @@ class Server(uvicorn.Server):
         """End the searches, let their answers go out, and close."""
         self._app.desk.leave()
         await super().shutdown(sockets)
+        traces.send_the_rest()
 
 
 def main(argv: Sequence[str]) -> int:
@@ -50,6 +51,7 @@ def main(argv: Sequence[str]) -> int:
     settings = _settings(options)
     _refuse_to_stand_open(settings)
     logs.set_up()
+    traces.set_up(os.environ, "serve")
     with listen(settings.listen_host, settings.listen_port) as listener:
         app = create_app(settings)
         tell(f"cutopt serves on {_address(listener)}; Ctrl-C stops it")

@@ -26,6 +26,8 @@ class Settings:
         How long a search may take when the caller does not say.
     most_seconds : float
         How long a caller may let a search take.
+    deadline_seconds : float
+        When a run has to have ended, however often it was taken up, after it came.
     wait_seconds, most_wait_seconds : float
         How long an answer waits for the plan when the caller does not say, and at the most.
     quick_seconds : float
@@ -60,6 +62,7 @@ class Settings:
     listen_port: int = 8080
     seconds: float = USUAL_SECONDS
     most_seconds: float = LONGEST_SECONDS
+    deadline_seconds: float = 86_400.0
     wait_seconds: float = 20.0
     most_wait_seconds: float = 120.0
     quick_seconds: float = 5.0
@@ -169,6 +172,16 @@ def read_database(text: str) -> str:
     return text
 
 
+def _read_deadline(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not 1 <= seconds <= 366 * 86_400:
+        raise ValueError("a deadline is 1 second to 366 days (31622400 seconds) away")
+    return seconds
+
+
 def _read_secret(text: str) -> str:
     if len(text) < 24:
         raise ValueError("a secret has 24 characters or more")
@@ -192,6 +205,7 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "listen_port": read_port,
     "seconds": read_seconds,
     "most_seconds": read_seconds,
+    "deadline_seconds": _read_deadline,
     "wait_seconds": read_seconds,
     "most_wait_seconds": read_seconds,
     "quick_seconds": read_seconds,

@@ -6,7 +6,7 @@ import signal
 import threading
 from collections.abc import Sequence
 
-from api import logs
+from api import logs, traces
 from api.runs.child import Planner
 from api.runs.desk import Desk
 from api.runs.durable import DurableEngine
@@ -23,6 +23,7 @@ def main(argv: Sequence[str]) -> int:
     with about("environment"):
         settings = Settings.read(os.environ)
     logs.set_up()
+    traces.set_up(os.environ, "work")
     work(settings, pipeline.plan)
     return DONE
 
@@ -37,6 +38,7 @@ def work(settings: Settings, planner: Planner) -> None:
     tell(f"cutopt works as {desk.engine.name}; Ctrl-C stops it")
     stop.wait()
     desk.close()
+    traces.send_the_rest()
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -17,6 +17,8 @@ from cutopt.errors import Fault
 _HEARD_EVERY = 0.1
 #: How long a child that was asked to stop may take to hand over its best plan.
 STOP_SECONDS = 5.0
+#: A child that holds more than this when its errand is done makes room for a fresh one.
+_KEPT_BYTES = 300_000_000
 #: Reading and drawing are bounded work; longer than this is a fault.
 ERRAND_SECONDS = 60.0
 
@@ -61,8 +63,8 @@ class Bench:
         text: str = self._errand(("draw", request, plan, form), ERRAND_SECONDS)
         return text
 
-    def plan(self, request: str, seed: int, seconds: float, watch: Watch) -> Planned:
-        """Return the plan of a request, after so many seconds at the latest."""
+    def plan(self, request: str | bytes, seed: int, seconds: float, watch: Watch) -> Planned:
+        """Return the plan of a request, as text or as it was read, after so many seconds."""
         planned: Planned = self._errand(("plan", request, seed, seconds), seconds, watch)
         return planned
 
@@ -109,6 +111,8 @@ class Bench:
         except BaseException:
             self.close()
             raise
+        if self._resident() > min(_KEPT_BYTES, self._limits.memory_bytes):
+            self.close()
         if kind == "refused":
             if rest[0] == "too-much-work":  # it may be left with no memory for the next errand
                 self.close()
@@ -138,8 +142,11 @@ class Bench:
                 raise Deaf
 
     def _check_memory(self) -> None:
-        if self._process is not None and _resident(self._process.pid) > self._limits.memory_bytes:
+        if self._resident() > self._limits.memory_bytes:
             raise Unfit("too-much-work", [])
+
+    def _resident(self) -> int:
+        return 0 if self._process is None else _resident(self._process.pid)
 
 
 class Deaf(Exception):  # noqa: N818 - as the child is

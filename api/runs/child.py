@@ -11,8 +11,10 @@ then one of
 When the parent is gone, so is the child: nobody would hear of what it finds.
 """
 
+import gc
 import hashlib
 import os
+import pickle
 import queue
 import resource
 import signal
@@ -56,9 +58,10 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A request as it was understood."""
+    """A request as it was understood: our own text of it, and itself, packed for a child."""
 
     request: str
+    packed: bytes
     digest: str
     pieces: int
     sizes: int
@@ -93,16 +96,18 @@ class Child:
         content = f"{VERSION}\n{seed}\n{text}".encode()
         return Reading(
             request=text,
+            packed=pickle.dumps(request, pickle.HIGHEST_PROTOCOL),
             digest=hashlib.sha256(content).hexdigest(),
             pieces=sum(piece.quantity for piece in request.pieces),
             sizes=len(request.pieces),
         )
 
-    def plan(self, text: str, seed: int, seconds: float) -> Planned:
-        """Plan a request that was read before."""
+    def plan(self, asked: str | bytes, seed: int, seconds: float) -> Planned:
+        """Plan a request that was read before, by us or by another child of the same parent."""
+        request = Request.read(asked) if isinstance(asked, str) else pickle.loads(asked)
         told = Told(Teller(self.pipe).tell)
         stop = first_of(MaxSeconds(seconds), Cancelled(self.stop), told)
-        plan = self.planner(Request.read(text), stop, seed)
+        plan = self.planner(request, stop, seed)
         needed = sum(total.tiles_needed for total in plan.totals)
         bound = sum(total.lower_bound for total in plan.totals)
         return Planned(
@@ -154,6 +159,7 @@ class Teller:
 def serve(pipe: Connection, planner: Planner, limits: Limits) -> None:
     """Run errands until the parent closes the pipe: all that a child process does."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to hear
+    gc.freeze()  # what was there before us is not searched for garbage, nor copied by that
     os.nice(limits.nice)
     _bound_memory(limits.memory_bytes)
     child = Child(pipe, planner)

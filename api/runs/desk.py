@@ -5,8 +5,9 @@ import contextlib
 import hashlib
 import time
 from collections.abc import AsyncIterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
+from api import traces
 from api.problems import RETRY_AFTER, Refused
 from api.runs.bench import Bench, Broken, Crashed, Deaf, Unfit
 from api.runs.child import Limits, Planner, Reading
@@ -16,12 +17,12 @@ from api.runs.pool import Pool, Seat
 from api.runs.record import Order, Record
 from api.runs.records import KeyTaken, Records
 from api.runs.watchers import Watchers
-from api.runs.worker import Worker
+from api.runs.worker import Waited, Worker
 from api.settings import Settings
 
 #: Searches of the queue give way to those that somebody waits for.
 _NICE = 10
-_READERS = 1
+_READERS, _SPARE_READERS = 1, 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +35,21 @@ class Asked:
     tenant: str
     key: str | None = None
     callback: str | None = None
+    deadline: float | None = None
 
     @property
     def fingerprint(self) -> str:
         """Return what stands for all of it."""
-        said = f"{self.seed} {self.seconds} {self.callback}\n".encode()
+        said = f"{self.seed} {self.seconds} {self.callback} {self.deadline}\n".encode()
         return hashlib.sha256(said + self.body).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """The run of what was asked for; with the request as it was read when the run is new."""
+
+    record: Record
+    packed: bytes | None = None
 
 
 class Desk:
@@ -53,11 +63,12 @@ class Desk:
         self.engine = engine
         self.worker = Worker(self.records, engine.name)
         self.keeper = Keeper(self.records, engine, self.worker)
-        self.readers = Pool(_READERS, self._bench)
-        self.quick = Pool(settings.benches, self._bench)
+        self.readers = Pool(_READERS, _SPARE_READERS, self._bench)
+        self.quick = Pool(settings.benches, settings.benches, self._bench)
+        self._hands: list[Bench] = []
         self._watchers = Watchers(self.records)
 
-    def _bench(self, nice: int = 0) -> Bench:
+    def _bench(self, nice: int) -> Bench:
         return Bench(self._planner, Limits(self._memory, nice))
 
     def open(self, serving: bool = True) -> None:
@@ -81,15 +92,23 @@ class Desk:
         while self.worker.in_hand and time.monotonic() < until:
             time.sleep(0.05)
         self.engine.close()
+        for bench in self._hands:
+            bench.close()
         self.keeper.close()
         self.records.close()
 
     def _work(self, run: str) -> None:
-        with contextlib.closing(self._bench(_NICE)) as bench:
+        try:
+            bench = self._hands.pop()
+        except IndexError:  # all are at work
+            bench = self._bench(_NICE)
+        try:
             self.worker.do(run, bench)
+        finally:
+            self._hands.append(bench)
 
-    async def take(self, asked: Asked) -> tuple[Record, bool]:
-        """Return the run of what is asked for, and whether it is a new one.
+    async def take(self, asked: Asked) -> Taken:
+        """Return the run of what is asked for.
 
         Raises
         ------
@@ -99,12 +118,13 @@ class Desk:
         if asked.key is not None:
             before = await asyncio.to_thread(self.records.by_key, asked.tenant, asked.key)
             if before is not None:
-                return _same(before, asked), False
+                return Taken(_same(before, asked))
         reading = await self._read(asked)
         try:
-            return await asyncio.to_thread(self._insert, asked, reading), True
+            record = await asyncio.to_thread(self._insert, asked, reading)
         except KeyTaken as taken:
-            return _same(taken.record, asked), False
+            return Taken(_same(taken.record, asked))
+        return Taken(record, reading.packed)
 
     def _insert(self, asked: Asked, reading: Reading) -> Record:
         order = Order(
@@ -116,18 +136,20 @@ class Desk:
             key=asked.key,
             fingerprint=asked.key and asked.fingerprint,
             callback=asked.callback,
+            deadline=time.time() + (asked.deadline or self._settings.deadline_seconds),
+            trace=traces.current(),
         )
-        found = self.records.cached(reading.digest)
-        if found is None:
-            self._check_room(asked.tenant)
+        before, queued = self.records.look_up(reading.digest)
+        if before is None:
+            self._check_room(asked.tenant, queued)
             return self.records.insert(order, owner=self.worker.name)
         now = time.time()
         until = now + self._settings.keep_hours * 3600
-        made = {"state": "done", "ended": now, "expires": until, "revision": 1}
-        return self.records.insert(order, plan=found[0], proven=found[1], **made)
+        return self.records.insert(order, **asdict(before), ended=now, expires=until, revision=1)
 
-    def _check_room(self, tenant: str) -> None:
-        if self.records.queued() >= self._settings.queued:
+    def _check_room(self, tenant: str, queued: int) -> None:
+        # Who has nothing in hand is let in even then: others filled the queue.
+        if queued >= self._settings.queued and self.records.open_of(tenant):
             raise busy()
         most = self._settings.most_open
         if most and self.records.open_of(tenant) >= most:
@@ -146,7 +168,7 @@ class Desk:
 
     @contextlib.asynccontextmanager
     async def _reader(self, tenant: str) -> AsyncIterator[Seat]:
-        if self.readers.waiting >= self._settings.waiting:
+        if self.readers.waiting() >= self._settings.waiting and self.readers.waiting(tenant):
             raise busy()
         try:
             async with self.readers.bench(tenant, self._settings.most_wait_seconds) as seat:
@@ -160,13 +182,12 @@ class Desk:
         except Broken as fault:
             raise RuntimeError(str(fault)) from None
 
-    async def see_through(self, record: Record, wait: float, at_once: bool) -> Record:
+    async def see_through(self, taken: Taken, wait: float) -> Record:
         """Return the run as it is when it has ended, or after so many seconds."""
         until = time.monotonic() + wait
-        if at_once and not record.has_ended:
-            if wait > 0:
-                await self._try_at_once(record, wait)
-            record = await self._current(record)
+        record = taken.record
+        if taken.packed is not None and not record.has_ended:
+            record = await self._try_at_once(record, taken.packed, wait)
             if record.state == "queued" and not record.submitted:
                 await asyncio.to_thread(self.keeper.submit, record)
         while not record.has_ended and (left := until - time.monotonic()) > 0:
@@ -174,16 +195,19 @@ class Desk:
             record = await self._current(record)
         return record
 
-    async def _try_at_once(self, record: Record, wait: float) -> None:
-        budget = self._settings.quick_seconds
-        try:
+    async def _try_at_once(self, record: Record, packed: bytes, wait: float) -> Record:
+        if wait <= 0:
+            return record
+        waited = Waited(self._settings.quick_seconds, packed)
+        with contextlib.suppress(TimeoutError):
             async with self.quick.bench(record.tenant, wait) as seat:
                 work = asyncio.create_task(
-                    seat.do(lambda bench: self.worker.do(record.id, bench, budget, waited=True))
+                    seat.do(lambda bench: self.worker.do(record.id, bench, waited))
                 )
                 await asyncio.wait([work], timeout=wait)
-        except TimeoutError:
-            pass
+                if work.done() and (ended := work.result()) is not None:
+                    return ended
+        return await self._current(record)
 
     async def _current(self, record: Record) -> Record:
         return await asyncio.to_thread(self.records.find, record.id) or record

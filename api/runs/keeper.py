@@ -62,6 +62,7 @@ class Keeper:
             self._engine.recover(worker)
             self._records.forget_worker(worker)
         self._take_back_what_we_dropped()
+        self._worker.end_overdue()
         for record in self._records.unsubmitted():
             self.submit(record)
         if time.monotonic() > self._tidied + _TIDY_SECONDS:

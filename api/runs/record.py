@@ -28,6 +28,10 @@ class Order:
         The idempotency key, and what stands for all that was sent with it.
     callback : str or None
         Whom to tell when it has ended.
+    deadline : float or None
+        When it has to have ended, whatever happened to it.
+    trace : str or None
+        The trace that the request belongs to.
     """
 
     request: str
@@ -38,6 +42,19 @@ class Order:
     key: str | None = None
     fingerprint: str | None = None
     callback: str | None = None
+    deadline: float | None = None
+    trace: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """How a run ended; `reusable` when its plan answers the same request from now on."""
+
+    state: State
+    plan: str | None = None
+    proven: bool | None = None
+    problem: str | None = None
+    reusable: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +85,20 @@ class Record:
     callback: str | None = None
     key: str | None = None
     fingerprint: str | None = None
+    deadline: float | None = None
+    reusable: bool | None = None
+    trace: str | None = None
 
     @property
     def has_ended(self) -> bool:
         """Return whether nothing more will happen."""
         return self.state in ENDED
+
+    @property
+    def seconds_left(self) -> float:
+        """Return how long a search that begins now may take."""
+        left = float("inf") if self.deadline is None else self.deadline - time.time()
+        return min(self.seconds, left)
 
     def run(self) -> PlanRun:
         """Return the run as its callers see it."""
@@ -85,6 +111,7 @@ class Record:
             expires=_date(self.expires),
             seed=self.seed,
             seconds=self.seconds,
+            deadline=_date(self.deadline),
             attempts=self.attempts,
             revision=self.revision,
             progress=RunProgress.model_validate_json(self.progress) if self.progress else None,
@@ -97,8 +124,8 @@ class Record:
         head = self.run().model_dump_json(indent=2, exclude_none=True)
         if self.plan is None:
             return head + "\n"
-        plan = self.plan.rstrip("\n").replace("\n", "\n  ")
-        return f'{head[:-2]},\n  "plan": {plan}\n}}\n'
+        # The text of a tower's plan is long: it is not indented anew, but goes out as it is.
+        return f'{head[:-2]},\n  "plan": {self.plan.rstrip()}\n}}\n'
 
 
 def ordered(order: Order) -> Record:
@@ -115,6 +142,8 @@ def ordered(order: Order) -> Record:
         callback=order.callback,
         key=order.key,
         fingerprint=order.fingerprint,
+        deadline=order.deadline,
+        trace=order.trace,
     )
 
 

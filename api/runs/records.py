@@ -6,19 +6,18 @@ twice.
 """
 
 import time
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, replace
 from functools import wraps
 from typing import Any, ParamSpec, TypeVar
 
 import sqlalchemy as sa
 
-from api.runs.record import Order, Record, ordered
-from api.runs.tables import DELIVERIES, PLANS, RUNS, WORKERS, connect
-from cutopt.documents.run import ENDED
+from api.runs.record import Ending, Order, Record, ordered
+from api.runs.tables import DELIVERIES, RUNS, WORKERS, connect
 
 _COLUMNS = tuple(RUNS.c)
-_OPEN = RUNS.c.state.in_(("queued", "running"))
+_OPEN = RUNS.c.ended.is_(None)
 #: How long a lost database is asked for again before we give up.
 _PATIENCE_SECONDS = 30.0
 
@@ -81,9 +80,9 @@ class Records:
             raise KeyTaken(before)
         try:
             with self.engine.begin() as db:
-                db.execute(sa.insert(RUNS).values(record))
-                if record["state"] in ENDED:
-                    _note_delivery(db, record["id"])
+                db.execute(_INSERT, record)
+                if record["ended"] is not None:
+                    _note_deliveries(db, [Record(**record)])
         except sa.exc.IntegrityError:
             before = self.by_key(order.tenant, order.key or "")
             if before is None:
@@ -116,22 +115,14 @@ class Records:
         """Cancel a run: at once when nobody works on it, otherwise its worker hears of it."""
         with self.engine.begin() as db:
             idle = (RUNS.c.id == run) & (RUNS.c.state == "queued") & RUNS.c.owner.is_(None)
-            if not self._end(db, idle, state="cancelled", cancel=True):
+            if not self._end(db, _END.where(idle), Ending("cancelled")):
                 db.execute(sa.update(RUNS).where((RUNS.c.id == run) & _OPEN).values(cancel=True))
 
     @_patient
     def open_of(self, tenant: str) -> int:
         """Return how many runs of a tenant have not ended."""
-        return self._count((RUNS.c.tenant == tenant) & _OPEN)
-
-    @_patient
-    def queued(self) -> int:
-        """Return how many runs wait to be taken up."""
-        return self._count(RUNS.c.state == "queued")
-
-    def _count(self, which: sa.ColumnElement[bool]) -> int:
         with self.engine.connect() as db:
-            return int(db.scalar(sa.select(sa.func.count()).where(which)) or 0)
+            return int(db.scalar(_OPEN_OF, {"of": tenant}) or 0)
 
     @_patient
     def counts(self) -> Mapping[str, int]:
@@ -141,14 +132,12 @@ class Records:
             return {row[0]: int(row[1]) for row in db.execute(chosen)}
 
     @_patient
-    def cached(self, digest: str) -> tuple[str, bool] | None:
-        """Return the finished plan of a request, and whether it is proven."""
-        chosen = sa.select(PLANS.c.plan, PLANS.c.proven).where(
-            (PLANS.c.digest == digest) & (PLANS.c.expires > time.time())
-        )
+    def look_up(self, digest: str) -> tuple[Ending | None, int]:
+        """Return how a request was answered before, if it was, and how many runs wait."""
         with self.engine.connect() as db:
-            row = db.execute(chosen).first()
-            return None if row is None else (row.plan, row.proven)
+            row = db.execute(_ANSWERED, {"asked": digest, "now": time.time()}).first()
+            before = None if row is None else Ending("done", row.plan, row.proven)
+            return before, int(db.scalar(_QUEUED) or 0)
 
     def reachable(self) -> None:
         """Return if the database answers; raise otherwise."""
@@ -161,22 +150,11 @@ class Records:
     def begin(self, run: str, owner: str) -> Record | None:
         """Take a run up and return it; None when it has ended or was cancelled meanwhile."""
         with self.engine.begin() as db:
-            now = time.time()
-            taken = (
-                sa.update(RUNS)
-                .where((RUNS.c.id == run) & _OPEN & ~RUNS.c.cancel & _free_for(owner))
-                .values(
-                    state="running",
-                    owner=owner,
-                    attempts=RUNS.c.attempts + 1,
-                    revision=RUNS.c.revision + 1,
-                    started=sa.func.coalesce(RUNS.c.started, now),
-                )
-            )
-            if db.execute(taken).rowcount:
-                return _one(db, RUNS.c.id == run)
-            given_up = (RUNS.c.id == run) & RUNS.c.cancel & _free_for(owner)
-            self._end(db, given_up, state="cancelled")
+            row = db.execute(_TAKE_UP, {"run": run, "me": owner, "now": time.time()}).first()
+            if row is not None:
+                return Record(**row._mapping)
+            given_up = (RUNS.c.id == run) & RUNS.c.cancel & _free_for(sa.literal(owner))
+            self._end(db, _END.where(given_up), Ending("cancelled"))
             return None
 
     @_patient
@@ -191,17 +169,25 @@ class Records:
             return found is not None and not found.cancel
 
     @_patient
-    def finish(self, record: Record, cache: bool = False, **result: Any) -> bool:
-        """End a run with a result; False when another attempt has taken it up since."""
+    def finish(self, record: Record, ending: Ending) -> Record | None:
+        """End a run and return it; None when another attempt has taken it up since."""
         with self.engine.begin() as db:
-            if not self._end(db, _attempt(record), **result):
-                return False
-            if cache:
-                values = {"digest": record.digest, "expires": time.time() + self._keep}
-                values |= {"plan": result["plan"], "proven": result["proven"]}
-                db.execute(sa.delete(PLANS).where(PLANS.c.digest == record.digest))
-                db.execute(sa.insert(PLANS).values(values))
-            return True
+            attempt = {"run": record.id, "attempt": record.attempts}
+            ended = self._end(db, _END_ATTEMPT, ending, attempt)
+        if not ended:
+            return None
+        [end] = ended
+        known = {"ended": end.ended, "expires": end.expires, "revision": end.revision}
+        return replace(record, progress=end.progress, **known, **asdict(ending))
+
+    @_patient
+    def end_overdue(self, problem: str) -> list[Record]:
+        """End the runs that nobody has taken up by their deadline; return them."""
+        overdue = (RUNS.c.state == "queued") & (RUNS.c.deadline < time.time())
+        with self.engine.begin() as db:
+            ended = self._end(db, _END.where(overdue), Ending("failed", problem=problem))
+            runs = sa.select(*_COLUMNS).where(RUNS.c.id.in_([row.id for row in ended]))
+            return [Record(**row._mapping) for row in db.execute(runs)] if ended else []
 
     @_patient
     def release(self, record: Record, counted: bool) -> None:
@@ -215,14 +201,18 @@ class Records:
                 .values(values | {"revision": RUNS.c.revision + 1})
             )
 
-    def _end(self, db: sa.Connection, which: Any, **result: Any) -> bool:
+    def _end(
+        self,
+        db: sa.Connection,
+        which: sa.UpdateBase,
+        ending: Ending,
+        chosen: Mapping[str, object] | None = None,
+    ) -> Sequence[Any]:
         now = time.time()
-        result |= {"ended": now, "expires": now + self._keep, "revision": RUNS.c.revision + 1}
-        ended = sa.update(RUNS).where(which & _OPEN).values(result).returning(RUNS.c.id)
-        found = db.execute(ended).scalars().all()
-        for run in found:
-            _note_delivery(db, run)
-        return bool(found)
+        values = asdict(ending) | {"ended": now, "expires": now + self._keep} | dict(chosen or {})
+        ended = db.execute(which, values).all()
+        _note_deliveries(db, ended)
+        return ended
 
     # Housekeeping
 
@@ -285,7 +275,6 @@ class Records:
         """Delete what is kept no longer; return the runs that were."""
         now = time.time()
         with self.engine.begin() as db:
-            db.execute(sa.delete(PLANS).where(PLANS.c.expires < now))
             old = db.execute(sa.select(*_COLUMNS).where(RUNS.c.expires < now).limit(1000)).all()
             ids = [row.id for row in old]
             db.execute(sa.delete(DELIVERIES).where(DELIVERIES.c.run.in_(ids)))
@@ -298,7 +287,7 @@ def _attempt(record: Record) -> sa.ColumnElement[bool]:
     return mine & (RUNS.c.state == "running")
 
 
-def _free_for(owner: str) -> sa.ColumnElement[bool]:
+def _free_for(owner: sa.ColumnElement[str]) -> sa.ColumnElement[bool]:
     """Whether nobody who lives works on a run, or its new owner has set it aside for itself."""
     nobody = RUNS.c.owner.is_(None) | RUNS.c.owner.not_in(sa.select(WORKERS.c.id))
     return nobody | ((RUNS.c.owner == owner) & (RUNS.c.state == "queued"))
@@ -309,9 +298,51 @@ def _one(db: sa.Connection, which: Any) -> Record | None:
     return None if row is None else Record(**row._mapping)
 
 
-def _note_delivery(db: sa.Connection, run: str) -> None:
-    """Note the callback of a run that has ended in the same transaction, so that none is lost."""
-    chosen = sa.select(RUNS.c.id, RUNS.c.callback, sa.literal(0), sa.literal(time.time())).where(
-        (RUNS.c.id == run) & RUNS.c.callback.is_not(None)
+def _note_deliveries(db: sa.Connection, ended: Iterable[Any]) -> None:
+    """Note the callbacks of runs that end in the same transaction, so that none is lost."""
+    due = [
+        {"run": run.id, "url": run.callback, "attempts": 0, "due": time.time()}
+        for run in ended
+        if run.callback is not None
+    ]
+    if due:
+        db.execute(sa.insert(DELIVERIES), due)
+
+
+# What every request asks is put together once: that costs as much as asking it.
+_ME = sa.bindparam("me", type_=sa.String)
+_INSERT = sa.insert(RUNS)
+_QUEUED = sa.select(sa.func.count()).where(RUNS.c.state == "queued")
+_OPEN_OF = sa.select(sa.func.count()).where((RUNS.c.tenant == sa.bindparam("of")) & _OPEN)
+_ANSWERED = (
+    sa.select(RUNS.c.plan, RUNS.c.proven)
+    .where((RUNS.c.digest == sa.bindparam("asked")) & RUNS.c.reusable)
+    .where(RUNS.c.expires > sa.bindparam("now"))
+    .limit(1)
+)
+_TAKE_UP = (
+    sa.update(RUNS)
+    .where((RUNS.c.id == sa.bindparam("run")) & _OPEN & ~RUNS.c.cancel & _free_for(_ME))
+    .values(
+        state="running",
+        owner=_ME,
+        attempts=RUNS.c.attempts + 1,
+        revision=RUNS.c.revision + 1,
+        started=sa.func.coalesce(RUNS.c.started, sa.bindparam("now", type_=sa.Double)),
     )
-    db.execute(sa.insert(DELIVERIES).from_select(["run", "url", "attempts", "due"], chosen))
+    .returning(*_COLUMNS)
+)
+_END = (
+    sa.update(RUNS)
+    .where(_OPEN)
+    .values(revision=RUNS.c.revision + 1)
+    .returning(
+        *(RUNS.c.id, RUNS.c.revision, RUNS.c.progress),
+        *(RUNS.c.callback, RUNS.c.ended, RUNS.c.expires),
+    )
+)
+_END_ATTEMPT = _END.where(
+    (RUNS.c.id == sa.bindparam("run"))
+    & (RUNS.c.attempts == sa.bindparam("attempt"))
+    & (RUNS.c.state == "running")
+)

@@ -1,7 +1,7 @@
 """The tables of the service and how they come about: numbered steps, each applied once."""
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import sqlalchemy as sa
 
@@ -17,6 +17,7 @@ RUNS = sa.Table(
     sa.Column("digest", sa.String(64), nullable=False),
     sa.Column("seed", sa.BigInteger, nullable=False),
     sa.Column("seconds", sa.Double, nullable=False),
+    sa.Column("deadline", sa.Double),
     sa.Column("created", sa.Double, nullable=False),
     sa.Column("started", sa.Double),
     sa.Column("ended", sa.Double),
@@ -30,22 +31,18 @@ RUNS = sa.Table(
     sa.Column("progress", sa.Text),
     sa.Column("plan", sa.Text),
     sa.Column("proven", sa.Boolean),
+    # Whether the plan answers the same request from now on.
+    sa.Column("reusable", sa.Boolean),
     sa.Column("problem", sa.Text),
     sa.Column("callback", sa.Text),
     sa.Column("key", sa.String(255)),
     sa.Column("fingerprint", sa.String(64)),
+    # The trace that the caller's request belongs to (W3C trace context).
+    sa.Column("trace", sa.Text),
     sa.UniqueConstraint("tenant", "key"),
     sa.Index("cutopt_runs_by_state", "state", "tenant"),
     sa.Index("cutopt_runs_by_expiry", "expires"),
-)
-#: Finished plans by what they answer: the same job and version, the same plan.
-PLANS = sa.Table(
-    "cutopt_plans",
-    META,
-    sa.Column("digest", sa.String(64), primary_key=True),
-    sa.Column("plan", sa.Text, nullable=False),
-    sa.Column("proven", sa.Boolean, nullable=False),
-    sa.Column("expires", sa.Double, nullable=False),
+    sa.Index("cutopt_runs_by_digest", "digest"),
 )
 #: Every process that takes up runs, and when it was last heard of.
 WORKERS = sa.Table(
@@ -109,12 +106,6 @@ _VERSION = sa.Table(
     sa.Column("applied", sa.Double, nullable=False),
 )
 
-#: Step n brings the schema to version n + 1. A step that was released is never changed; a later
-#: version of the program adds its own, as SQL or as tables to create.
-_STEPS: Sequence[Sequence[sa.Table]] = (
-    (RUNS, PLANS, WORKERS, KEYS, DELIVERIES),
-    (JOBS, ENTRIES),
-)
 #: So that two processes that start at the same time do not both migrate (PostgreSQL).
 _LOCK = sa.text("SELECT pg_advisory_xact_lock(2086524)")
 
@@ -148,6 +139,34 @@ def _migrate(engine: sa.Engine) -> None:
         else:  # takes the write lock at once
             connection.execute(sa.delete(_VERSION).where(_VERSION.c.version < 0))
         done = connection.scalar(sa.select(sa.func.max(_VERSION.c.version))) or 0
-        for number, tables in enumerate(_STEPS[done:], start=done + 1):
-            META.create_all(connection, tables=list(tables))
+        for number, step in enumerate(_STEPS[done:], start=done + 1):
+            step(connection)
             connection.execute(sa.insert(_VERSION).values(version=number, applied=time.time()))
+
+
+Step = Callable[[sa.Connection], None]
+
+
+def _tables(*tables: sa.Table) -> Step:
+    """Create tables as they are now: what later steps add to older ones is there already."""
+    return lambda connection: META.create_all(connection, tables=tables)
+
+
+def _keep_plans_with_their_runs(connection: sa.Connection) -> None:
+    """Let a run's own row answer the same request again; note deadlines and traces."""
+    there = {column["name"] for column in sa.inspect(connection).get_columns(RUNS.name)}
+    kinds = {"deadline": "DOUBLE PRECISION", "reusable": "BOOLEAN", "trace": "TEXT"}
+    for name in kinds.keys() - there:
+        connection.execute(sa.text(f"ALTER TABLE {RUNS.name} ADD COLUMN {name} {kinds[name]}"))
+    for index in RUNS.indexes:
+        index.create(connection, checkfirst=True)
+    connection.execute(sa.text("DROP TABLE IF EXISTS cutopt_plans"))
+
+
+#: Step n brings the schema to version n. A step that was released is never changed; a later
+#: version of the program adds its own.
+_STEPS: Sequence[Step] = (
+    _tables(RUNS, WORKERS, KEYS, DELIVERIES),
+    _tables(JOBS, ENTRIES),
+    _keep_plans_with_their_runs,
+)

@@ -61,6 +61,9 @@ class PlanRun(Sent):
     expires: str | None = Field(default=None, description="Until when the result is kept.")
     seed: int
     seconds: float = Field(description="How long it may search.")
+    deadline: str | None = Field(
+        default=None, description="When it has ended, whatever happens to it."
+    )
     attempts: Annotated[int, Field(ge=0)] = Field(
         default=0, description="How often it was taken up; more than once after a crash."
     )

@@ -1,7 +1,6 @@
 """The service or a worker as a process of its own, with the planners that misbehave."""
 
 import os
-import sys
 
 from api import logs
 from api.app import create_app
@@ -20,7 +19,3 @@ def main(what: str) -> None:
     else:
         with listen(settings.listen_host, settings.listen_port) as listener:
             Server(create_app(settings, planner=planners.plan)).run(sockets=[listener])
-
-
-if __name__ == "__main__":
-    main(sys.argv[1])

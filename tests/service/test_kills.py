@@ -21,6 +21,9 @@ from cutopt.documents.run import PlanRun
 from tests.processes import ROOT
 from tests.service.test_runs import ASYNC, begun, until, waiting
 
+#: Not by `-m`: every child would import such a program again.
+_START = "import sys; from tests.service.process import main; main(sys.argv[1])"
+
 
 class Cluster:
     """A service and its workers, on one database."""
@@ -45,7 +48,7 @@ class Cluster:
         }
         with self.log.open("ab") as log:
             process = subprocess.Popen(
-                [sys.executable, "-m", "tests.service.process", what], env=environment, stderr=log
+                [sys.executable, "-c", _START, what], env=environment, stderr=log
             )
         self._stack.callback(process.wait)
         self._stack.callback(process.kill)
@@ -100,9 +103,9 @@ def test_worker_and_server_are_killed(cluster: Cluster, tmp_path: Path) -> None:
     worker.kill()
     server.kill()
     server.wait()
-    since = time.monotonic()
     cluster.serve()
     again = cluster.start("work")
+    since = time.monotonic()
     until(lambda: any(cluster.run(run).attempts == 2 for run in first))
     assert time.monotonic() - since < 15, "taken up again within seconds"
     for name in names:

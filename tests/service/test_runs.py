@@ -35,7 +35,7 @@ def begun(tmp_path: Path, name: str = "go") -> int:
     return len(file.read_text().splitlines()) if file.exists() else 0
 
 
-def until(true: Any, seconds: float = 20) -> None:
+def until(true: Any, seconds: float = 40) -> None:
     end = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < end

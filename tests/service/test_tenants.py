@@ -157,3 +157,20 @@ def test_a_flood_of_one_tenant_does_not_drown_another(
         for file in sorted(tmp_path.glob("*.begun"), key=lambda file: file.stat().st_mtime_ns)
     ]
     assert order.index("small") == 1
+
+
+def test_a_search_of_one_tenant_does_not_keep_another_waiting(
+    serve: Serve, database: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Long searches hold all usual places, and more wait: who holds none is answered at once."""
+    flood, small = make(capsys, "flood"), make(capsys, "small")
+    client = serve(Settings(searches=1, keys="on", database=database, quick_seconds=60))
+    with ThreadPoolExecutor(3) as threads:
+        names = ("one", "two")
+        for name in names:
+            threads.submit(client.post, "/v1/plans", json=waiting(tmp_path, name), headers=flood)
+        until(lambda: sum(begun(tmp_path, name) for name in names) == 1)
+        assert client.post("/v1/plans", json=REQUEST, headers=small).status_code == 200
+        assert sum(begun(tmp_path, name) for name in names) == 1, "the flood holds no spare place"
+        for name in names:
+            (tmp_path / name).touch()
