@@ -21,7 +21,7 @@ class Hands:
     def __init__(self, settings: Settings, planner: Planner) -> None:
         memory = settings.memory_mb * 1_000_000
         self._settings = settings
-        self._pool = Pool(_HANDS, lambda: Bench(planner, Limits(memory)))
+        self._pool = Pool(_HANDS, 0, lambda nice: Bench(planner, Limits(memory, nice)))
 
     async def do(self, tenant: str, task: Callable[..., Found], *arguments: object) -> Found:
         """Return what a function of a module brings, done in a child.
@@ -31,7 +31,7 @@ class Hands:
         Refused
             When the input is wrong or too large a piece of work, or too much waits.
         """
-        if self._pool.waiting >= self._settings.waiting:
+        if self._pool.waiting() >= self._settings.waiting:
             raise busy()
         try:
             async with self._pool.bench(tenant, self._settings.most_wait_seconds) as seat:

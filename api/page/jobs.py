@@ -51,9 +51,9 @@ class Jobs:
         """Begin the search for the first plan of a job."""
         seconds = min(self._settings.seconds, self._settings.most_seconds)
         asked = Asked(job.request.encode(), 0, seconds, job.tenant)
-        record, is_new = await self._desk.take(asked)
-        await asyncio.to_thread(self.store.searches, job.id, record.id)
-        await self._desk.see_through(record, _AT_ONCE, at_once=is_new)
+        taken = await self._desk.take(asked)
+        await asyncio.to_thread(self.store.searches, job.id, taken.record.id)
+        await self._desk.see_through(taken, _AT_ONCE)
 
     async def find(self, job: str, tenant: str) -> JobRow:
         """Return a job of a tenant; raises `Refused` when there is none with this id."""
