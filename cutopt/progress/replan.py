@@ -107,12 +107,16 @@ def replan(
 
 
 def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> Request:
-    """Return the request for some pieces; read anew, so that every rule holds."""
+    """Return the request for some pieces; read anew, so that every rule holds.
+
+    Too few tiles do not keep a new plan from being made: it says how many are missing.
+    """
+    tiles = tuple(tile.model_copy(update={"available": None}) for tile in request.tiles)
     return Request.of(
         {
             "units": request.units,
             "title": request.title,
-            "tiles": request.tiles,
+            "tiles": tiles,
             "saw": request.saw,
             "pieces": tuple(pieces),
             "offcuts": tuple(offcuts),

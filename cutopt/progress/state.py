@@ -42,7 +42,7 @@ class State:
     shelf : dict
         Offcuts that lie there.
     in_hand : dict
-        Whole tiles in hand, where they were counted.
+        Whole tiles in hand, where they were counted or the request says how many there are.
     laid : Counter
         Whole tiles laid, by piece.
     stale : set
@@ -324,6 +324,7 @@ def state_of(request: Request, plan: Plan, progress: Progress) -> State:
         {one.number: one for one in plan.cut_tiles},
         {offcut.id: offcut for offcut in request.offcuts},
         {one.number for one in plan.cut_tiles},
+        in_hand={tile.id: tile.available for tile in request.tiles if tile.available is not None},
     )
     for fault in _without_cuts(plan):
         raise InvalidInput([fault])

@@ -208,3 +208,16 @@ def test_marks_that_cannot_be_are_refused(mark: Mark, said: str) -> None:
     with pytest.raises(InvalidInput, match=said) as refused:
         state_of(wanted, planned(wanted), Progress(marks=(mark,)))
     assert refused.value.faults[0].place.startswith("/marks/0")
+
+
+def test_so_many_as_the_request_says_are_in_hand_and_too_few_still_get_a_plan() -> None:
+    wanted = request((600, 300), [(290, 300, 4)], kerf=2)
+    (tile,) = wanted.tiles
+    wanted = wanted.model_copy(update={"tiles": (tile.model_copy(update={"available": 2}),)})
+    plan = planned(wanted)
+    (need,) = replan(wanted, plan, Progress(marks=(Done(cut_tile=1),))).needs
+    assert need.suffices
+    found = replan(wanted, plan, Progress(marks=(Broken(cut_tile=1, part=0),)))
+    (need,) = found.needs
+    assert (need.tiles, need.in_hand, need.suffices) == (2, 1, False)
+    assert found.plan is not None
