@@ -18,17 +18,15 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.math_opt.python import mathopt
 
+from cutopt.solver.bar_patterns import Counts, full_patterns, maximal_patterns
 from cutopt.solver.master import PRICE_SCALE, Watch
 from cutopt.stop import Progress, Reason, Stop
 
 #: Sums of lengths that pricing keeps at once; beyond them it no longer proves anything.
 MOST_SUMS = 400_000
 NODES = 20_000
-#: Patterns that fill a bar are listed for bars of at most so many steps, and at most so many.
-MOST_TO_FILL = 100_000
-MOST_FULL = 5_000
-
-Counts = tuple[int, ...]
+#: Patterns of all bars, when relaxation and rounding leave a gap.
+MOST_LISTED = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +115,18 @@ class _Search:
             rest = self._rest(taken)
             self._keep(_added(taken, self.longest_first(rest)))
         if not self._proven and self._goes_on("integer program"):
-            self._keep(self._fewest(list(self.columns), mathopt.SolverType.GSCIP, seed))
+            every = self._every_pattern()
+            self._keep(self._fewest(every or list(self.columns), seed, proves=every is not None))
+
+    def _every_pattern(self) -> list[_Column] | None:
+        """Return every pattern of every bar to which no length can be added, when they are few."""
+        found: list[_Column] = []
+        for bar, room in enumerate(self.rooms):
+            patterns = maximal_patterns(self.sizes, self.demands, room, MOST_LISTED - len(found))
+            if patterns is None:
+                return None
+            found += [(bar, counts) for counts in patterns]
+        return found
 
     def _fill_to_the_brim(self, seed: int) -> None:
         """Try for as few bars as the sum of lengths needs, when few patterns waste so little.
@@ -133,7 +142,7 @@ class _Search:
             return
         if full := full_patterns(self.sizes, self.demands, room, fewest * room - total):
             columns = [(0, counts) for counts in full]
-            self._keep(self._fewest(columns, mathopt.SolverType.HIGHS, seed))
+            self._keep(self._fewest(columns, seed, solver=mathopt.SolverType.HIGHS))
 
     def longest_first(self, demands: Counts) -> _Use:
         """Return a plan: each bar takes the longest length that still fits, again and again."""
@@ -216,7 +225,15 @@ class _Search:
         values = result.variable_values(variables)
         return dict(zip(columns, values, strict=True)), prices
 
-    def _fewest(self, columns: list[_Column], solver: mathopt.SolverType, seed: int) -> _Use:
+    def _fewest(
+        self,
+        columns: list[_Column],
+        seed: int,
+        *,
+        proves: bool = False,
+        solver: mathopt.SolverType = mathopt.SolverType.GSCIP,
+    ) -> _Use:
+        """Return the best choice of patterns; over all of them its bound `proves` the cost."""
         model, variables, _ = self._model(columns, self.demands, integer=True)
         seconds = max(0.01, min(self.stop.seconds_left(), 1e6))
         parameters = mathopt.SolveParameters(
@@ -229,6 +246,10 @@ class _Search:
         result = watch.run(lambda: mathopt.solve(model, solver, params=parameters))
         if result is None or not result.has_primal_feasible_solution():
             return self.best
+        if proves:
+            step = math.gcd(*self.costs)
+            least = math.ceil(result.best_objective_bound() / step - 1e-6) * step
+            self.bound = max(self.bound, least)
         times = map(round, result.variable_values(variables))
         return {column: many for column, many in zip(columns, times, strict=True) if many}
 
@@ -268,34 +289,6 @@ class _Search:
     def _goes_on(self, step: str) -> bool:
         self.why = self.why or self.stop.reason(Progress("bars", step, None, self.bound))
         return self.why is None
-
-
-def full_patterns(sizes: Counts, demands: Counts, room: int, waste: int) -> list[Counts] | None:
-    """Return every pattern that leaves at most `waste` of a bar; None when they are too many."""
-    step = math.gcd(room, *sizes)
-    room, waste, scaled = room // step, waste // step, [size // step for size in sizes]
-    if room > MOST_TO_FILL:
-        return None
-    # Bit s of reach[i] says that lengths from the i-th on can sum to s.
-    whole, reach = (1 << room + 1) - 1, [1]
-    for size, demand in zip(reversed(scaled), reversed(demands), strict=True):
-        sums = reach[-1]
-        for _ in range(min(demand, room // size)):
-            sums |= (sums << size) & whole
-        reach.append(sums)
-    reach.reverse()
-    begun: list[tuple[Counts, int]] = [((), room)]
-    for one, (size, demand) in enumerate(zip(scaled, demands, strict=True)):
-        grown = []
-        for counts, left in begun:
-            for many in range(min(demand, left // size) + 1):
-                rest = left - many * size
-                if reach[one + 1] >> max(0, rest - waste) & ((1 << min(rest, waste) + 1) - 1):
-                    grown.append(((*counts, many), rest))
-            if len(grown) > MOST_FULL:
-                return None
-        begun = grown
-    return [counts for counts, _ in begun]
 
 
 def _added(one: _Use, other: _Use) -> _Use:
