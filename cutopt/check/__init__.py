@@ -8,6 +8,7 @@ from cutopt.check.bound import Verdict as Verdict
 from cutopt.check.bound import check_bound as check_bound
 from cutopt.check.known import Known
 from cutopt.check.tile import faults_of_cut_tile
+from cutopt.check.tools import faults_of_tools
 from cutopt.documents import Plan, Request
 from cutopt.errors import Fault
 
@@ -37,7 +38,8 @@ def check_plan(request: Request, plan: Plan) -> tuple[Fault, ...]:
 def _faults(plan: Plan, known: Known) -> Iterator[Fault]:
     yield from totals.faults_of_numbers(plan)
     for index, cut_tile in enumerate(plan.cut_tiles):
-        for fault in faults_of_cut_tile(cut_tile, known):
+        faults = tuple(faults_of_cut_tile(cut_tile, known))
+        for fault in faults or faults_of_tools(cut_tile, known):
             yield replace(fault, place=f"/cut_tiles/{index}{fault.place}")
     yield from totals.faults_of_offcuts(plan, known)
     yield from totals.faults_of_pieces(plan, known)

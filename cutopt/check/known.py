@@ -79,6 +79,8 @@ class Known:
         self.tiles = {tile.id: tile for tile in request.tiles}
         self.pieces = {piece.id: piece for piece in request.pieces}
         self.offcuts = {offcut.id: offcut for offcut in request.offcuts}
+        self.saw = request.saw
+        self.snap = request.snap_cutter
 
     def tile_of(self, item: Piece | Offcut) -> Tile:
         """Return the tile that a piece or an offcut is of."""

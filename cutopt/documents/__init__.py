@@ -19,6 +19,7 @@ from cutopt.documents.request import Piece as Piece
 from cutopt.documents.request import Request as Request
 from cutopt.documents.request import Saw as Saw
 from cutopt.documents.request import Side as Side
+from cutopt.documents.request import SnapCutter as SnapCutter
 from cutopt.documents.request import Tile as Tile
 from cutopt.documents.request import is_full_tile as is_full_tile
 from cutopt.documents.surface import Area as Area

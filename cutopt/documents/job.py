@@ -9,7 +9,16 @@ from pydantic import Field, model_validator
 from cutopt.documents.base import Document, Part, Width, reject
 from cutopt.documents.buying import OrderSettings
 from cutopt.documents.job_tile import JobTile as JobTile
-from cutopt.documents.request import MOST_OFFCUTS, MOST_TILES, Name, Offcut, Saw, Tile, Title
+from cutopt.documents.request import (
+    MOST_OFFCUTS,
+    MOST_TILES,
+    Name,
+    Offcut,
+    Saw,
+    SnapCutter,
+    Tile,
+    Title,
+)
 from cutopt.documents.setting_out import Rules
 from cutopt.documents.shower import USUAL_BED, Block, Skirting
 from cutopt.documents.surface import Surface
@@ -65,6 +74,7 @@ class Job(Document):
     title: Title | None = None
     tiles: Annotated[tuple[JobTile, ...], Field(min_length=1, max_length=MOST_TILES)]
     saw: JobSaw = JobSaw()
+    snap_cutter: SnapCutter | None = None
     rooms: Annotated[tuple[Room, ...], Field(min_length=1, max_length=MOST_ROOMS)]
     bed: Width = Field(
         default=USUAL_BED, description="Adhesive between substrate and tile, for round corners."

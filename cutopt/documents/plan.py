@@ -8,6 +8,7 @@ from cutopt.documents.base import Document, Part, Place, Size
 from cutopt.documents.request import MOST_OFFCUTS, MOST_PIECES, Money, Name, Sides
 
 Corner = Literal["bottom-left", "bottom-right", "top-left", "top-right"]
+Tool = Literal["saw", "snap cutter"]
 Number = Annotated[int, Field(strict=True, ge=0)]
 Degrees = Literal[0, 90, 180, 270]
 
@@ -92,6 +93,7 @@ class Cut(Part):
     width: Size | None = None
     height: Size | None = None
     makes: tuple[Number | None, Number | None]
+    tool: Tool | None = Field(default=None, description="Said where there is a snap cutter.")
 
 
 class Leftover(Part):

@@ -101,6 +101,19 @@ class Saw(Part):
     """The saw: `kerf` is the width that the blade turns to dust."""
 
     kerf: Width = 2 * MM
+    greatest_cut: Size | None = Field(
+        default=None, description="Length of the longest cut that it makes; any when left out."
+    )
+
+
+class SnapCutter(Part):
+    """A cutter that scores and breaks: straight cuts only, and no kerf."""
+
+    greatest_cut: Size = Field(description="Length of the longest cut that it makes.")
+    least_strip: Width = Field(description="Neither side of a snapped cut is narrower.")
+    alone: Annotated[bool, Field(strict=True)] = Field(
+        default=False, description="There is no saw: no notch, no hole, no slanted edge."
+    )
 
 
 class Hole(Part):
@@ -176,6 +189,7 @@ class Request(Document):
     title: Title | None = None
     tiles: Annotated[tuple[Tile, ...], Field(min_length=1, max_length=MOST_TILES)]
     saw: Saw = Saw()
+    snap_cutter: SnapCutter | None = None
     pieces: Annotated[tuple[Piece, ...], Field(min_length=1, max_length=MOST_PIECES)]
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
     order: OrderSettings | None = Field(
@@ -253,6 +267,9 @@ def _faults_of_saw_and_tiles(request: Request) -> Iterator[Fault]:
         widest = _limit(WIDEST_KERF, units)
         shown_kerf = show_length(request.saw.kerf, units)
         yield Fault("/saw/kerf", shown_kerf, f"a kerf is at most {widest}")
+    if request.snap_cutter and request.snap_cutter.alone and request.saw != Saw(kerf=0):
+        rule = 'where a snap cutter is alone there is no saw: "saw": {"kerf": 0}'
+        yield Fault("/saw", show_length(request.saw.kerf, units), rule)
     for number, tile in enumerate(request.tiles):
         for side, length in (("width", tile.width), ("height", tile.height)):
             if not SHORTEST_SIDE <= length <= LONGEST_SIDE:

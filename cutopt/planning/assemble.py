@@ -14,11 +14,13 @@ from cutopt.documents import (
 )
 from cutopt.documents.plan import Degrees
 from cutopt.planning.certificate import certificate_of
-from cutopt.planning.pose import BIT, Member, Posed, pose, reject_misfits
+from cutopt.planning.misfits import reject_misfits
+from cutopt.planning.pose import BIT, Member, Posed, pose
 from cutopt.planning.saw import Bench, Lying
 from cutopt.planning.shelf import Shelf
 from cutopt.planning.shortage import reject_shortage
-from cutopt.solver import Solution, solve
+from cutopt.planning.tools import tools_named
+from cutopt.solver import Router, Solution, solve
 from cutopt.stop import Stop
 from cutopt.version import MADE_BY
 
@@ -59,10 +61,11 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
 
 def _cut_tiles(posed: Posed, solution: Solution, number: int) -> Iterator[CutTile]:
     """Yield the cut tiles with named pieces, numbered onwards."""
-    shelf = Shelf(posed)
+    shelf, cutters = Shelf(posed), posed.problem.cutters
+    router = Router(cutters, posed.problem.kerf)
     for cutting in solution.cuttings:
         sheet = posed.problem.sheets[cutting.sheet]
-        bench = Bench(sheet, posed.problem.kerf).cut_up(cutting.tree)
+        bench = Bench(sheet, posed.problem.kerf, router).cut_up(cutting.tree)
         kinds = [lying.leaf.kind for lying in bench.lying]
         left = cutting.count
         while left:
@@ -79,7 +82,7 @@ def _cut_tiles(posed: Posed, solution: Solution, number: int) -> Iterator[CutTil
                 height=sheet.height,
                 factory_edges=tuple(side for side in ALL_SIDES if BIT[side] & sheet.edges),
                 placements=tuple(map(_placement, bench.lying, members)),
-                cuts=tuple(bench.cuts),
+                cuts=tools_named(bench, cutters) if cutters.snap else tuple(bench.cuts),
                 leftovers=bench.leftovers,
             )
             number += 1

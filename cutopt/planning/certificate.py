@@ -11,11 +11,14 @@ from cutopt.solver import Proof
 EVERY_SCALE = 100
 
 
-def certificate_of(posed: Posed, proof: Proof | None) -> Certificate:
+def certificate_of(posed: Posed, proof: Proof | None) -> Certificate | None:
     """Return the prices of pieces and offcuts by name, and the new tiles that they prove.
 
-    Full tiles straight out of the box need no price: each is a tile.
+    Full tiles straight out of the box need no price: each is a tile. None where saw and snap
+    cutter do not reach everywhere: who verifies a certificate lets every cut be made.
     """
+    if posed.problem.cutters.longest is not None:
+        return None
     straight = sum(piece.quantity for piece in posed.full)
     if proof is None or not proof.proves:
         return Certificate(scale=1, proves=straight, pieces={})

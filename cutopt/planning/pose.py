@@ -4,14 +4,23 @@ Pieces that are cut alike, turned or not, are one kind; offcuts of the same size
 one sheet. The books kept here lead back from kinds to pieces and from sheets to offcuts.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from cutopt.documents import Offcut, Piece, Request, Side, Tile, is_full_tile
-from cutopt.errors import CannotBeMet, Fault
 from cutopt.planning.notches import corner_pockets, slanted_hull
-from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Kind, Problem, Sheet, Stand
-from cutopt.units import Units, show_length
+from cutopt.solver import (
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    TOP,
+    Cutters,
+    Kind,
+    Leaf,
+    Problem,
+    Router,
+    Sheet,
+    Stand,
+)
 
 BIT: dict[Side, int] = {"left": LEFT, "right": RIGHT, "bottom": BOTTOM, "top": TOP}
 TURNS = {"none": (0,), "half": (0, 180), "quarter": (0, 90, 180, 270)}
@@ -61,7 +70,7 @@ def pose(request: Request, tile: Tile) -> Posed:
     cut: list[Piece] = []
     for piece in request.pieces:
         if request.tile_of(piece) is tile:
-            whole = is_full_tile(piece, tile) and not _fits_any(piece, tile, request, sheets[1:])
+            whole = is_full_tile(piece, tile) and not fits_any(piece, tile, request, sheets[1:])
             (full if whole else cut).append(piece)
     groups: dict[Look, list[Member]] = {}
     firsts: dict[Look, Stand] = {}
@@ -75,11 +84,21 @@ def pose(request: Request, tile: Tile) -> Posed:
     )
     return Posed(
         tile,
-        Problem(kinds, sheets, request.kerf_of(tile.id)),
+        Problem(kinds, sheets, request.kerf_of(tile.id), cutters_of(request, tile)),
         tuple(map(tuple, groups.values())),
         ((), *map(tuple, stock.values())),
         tuple(full),
     )
+
+
+def cutters_of(request: Request, tile: Tile) -> Cutters:
+    """Return what saw and snap cutter can do with a tile; a sheet of chips is parted by knife."""
+    if tile.mosaic is not None:
+        return Cutters()
+    saw, snap = request.saw.greatest_cut, request.snap_cutter
+    if snap is None:
+        return Cutters(saw)
+    return Cutters(0 if snap.alone else saw, snap.greatest_cut, snap.least_strip)
 
 
 def sheets_of(request: Request, tile: Tile) -> dict[Sheet, list[Offcut]]:
@@ -124,51 +143,12 @@ def order_of(stand: Stand) -> tuple[object, ...]:
     return stand.width, stand.height, stand.wants, pockets, stand.hull or ()
 
 
-def _fits_any(piece: Piece, tile: Tile, request: Request, sheets: tuple[Sheet, ...]) -> bool:
+def fits_any(piece: Piece, tile: Tile, request: Request, sheets: tuple[Sheet, ...]) -> bool:
+    """Tell whether a piece can be cut from one of these sheets, in one of its turns."""
+    kerf = request.kerf_of(tile.id)
+    router = Router(cutters_of(request, tile), kerf)
     return any(
-        sheet.holds(stand.width, stand.height, stand.wants)
+        router.can_cut_alone(Leaf(0, stand), sheet)
         for sheet in sheets
         for stand in stands_of(piece, tile, request.kerf_of(tile.id))
     )
-
-
-def reject_misfits(request: Request) -> None:
-    """Raise `CannotBeMet` naming every piece that fits its tile in none of its turns."""
-    if faults := list(_misfits(request)):
-        raise CannotBeMet(faults)
-
-
-def _misfits(request: Request) -> Iterator[Fault]:
-    for number, piece in enumerate(request.pieces):
-        tile = request.tile_of(piece)
-        if not _fits_any(piece, tile, request, (Sheet(tile.width, tile.height),)):
-            size = _size(piece.width, piece.height, request.units)
-            yield Fault(
-                f"/pieces/{number}", f"'{piece.id}', {size}", _why(piece, tile, request.units)
-            )
-
-
-def _why(piece: Piece, tile: Tile, units: Units) -> str:
-    size = f"tile '{tile.id}' of {_size(tile.width, tile.height, units)}"
-    turns = {
-        "none": "without a turn",
-        "half": "turned by 0 or 180 degrees",
-        "quarter": "in any turn",
-    }
-    if not _fits_any_size(piece, tile):
-        return f"the piece is larger than {size}, {turns[tile.turn]}"
-    return (
-        f"factory edges on opposite sides need the full size of {size}; "
-        f"asked for: {', '.join(piece.factory_edges)}"
-    )
-
-
-def _fits_any_size(piece: Piece, tile: Tile) -> bool:
-    sizes = {(piece.width, piece.height)}
-    if tile.turn == "quarter":
-        sizes.add((piece.height, piece.width))
-    return any(width <= tile.width and height <= tile.height for width, height in sizes)
-
-
-def _size(width: int, height: int, units: Units) -> str:
-    return f"{show_length(width, units)} x {show_length(height, units)}"

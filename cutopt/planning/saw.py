@@ -7,7 +7,20 @@ from cutopt.documents import ALL_SIDES, Cut, Leftover, Side
 from cutopt.documents.plan import Corner
 from cutopt.plane import Point, Rect, cross
 from cutopt.planning.pose import BIT
-from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Leaf, Nest, Pocket, Sheet, Tree
+from cutopt.solver import (
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    TOP,
+    Cutters,
+    Join,
+    Leaf,
+    Nest,
+    Pocket,
+    Router,
+    Sheet,
+    Tree,
+)
 from cutopt.units import MM
 
 #: A part narrower than this is waste, not an offcut: strips below 25 mm break (common
@@ -37,14 +50,19 @@ class Lying:
 
 @dataclass
 class Bench:
-    """One sheet on the bench, and the steps that part it."""
+    """One sheet on the bench, and the steps that part it.
+
+    `router` says in which order, where saw or snap cutter do not reach everywhere.
+    """
 
     sheet: Sheet
     kerf: int
+    router: Router = field(default_factory=lambda: Router(Cutters(), 0))
     cuts: list[Cut] = field(default_factory=list)
     lying: list[Lying] = field(default_factory=list)
     rests: list[tuple[int, Rect]] = field(default_factory=list)
     parts: int = 1
+    rects: dict[int, Rect] = field(default_factory=dict)
 
     def cut_up(self, tree: Tree) -> "Bench":
         """Do all cuts of a tree."""
@@ -77,7 +95,19 @@ class Bench:
         return tuple(side for side in ALL_SIDES if on[side] and BIT[side] & self.sheet.edges)
 
     def _part(self, tree: Tree, rect: Rect, part: int) -> None:
-        rect, part = self._trimmed(tree, rect, part)
+        if self.router.cutters.saw is None:
+            self._part_trimmed(tree, *self._trimmed(tree, rect, part))
+            return
+        _, step = self.router.look(tree, rect.width, rect.height)
+        if step is None:
+            self._part_trimmed(tree, rect, part)
+        elif step.at is None:
+            self._part(tree, *self._trim(tree, rect, part, upright=step.upright))
+        else:
+            assert isinstance(tree, Join)
+            self._join(tree, rect, part, step.at)
+
+    def _part_trimmed(self, tree: Tree, rect: Rect, part: int) -> None:
         if isinstance(tree, Nest):
             self._nest(tree, (rect.x, rect.y), Slant(rect, part))
         elif isinstance(tree, Leaf):
@@ -86,12 +116,15 @@ class Bench:
             else:
                 self._shape(tree, rect, part)
         else:
-            at = rect.x + tree.first.width if tree.beside else rect.y + tree.first.height
-            first, second = self._cut(rect, part, upright=tree.beside, at=at)
-            assert first is not None
-            assert second is not None
-            self._part(tree.first, *first)
-            self._part(tree.second, *second)
+            self._join(tree, rect, part, tree.first.width if tree.beside else tree.first.height)
+
+    def _join(self, tree: Join, rect: Rect, part: int, at: int) -> None:
+        at += rect.x if tree.beside else rect.y
+        first, second = self._cut(rect, part, upright=tree.beside, at=at)
+        assert first is not None
+        assert second is not None
+        self._part(tree.first, *first)
+        self._part(tree.second, *second)
 
     def _trimmed(self, tree: Tree, rect: Rect, part: int) -> tuple[Rect, int]:
         """Trim a part to its tree, the direction that leaves the larger rest first.
@@ -147,6 +180,7 @@ class Bench:
         if rect.width <= 0 or rect.height <= 0:
             return None
         self.parts += 1
+        self.rects[self.parts - 1] = rect
         return rect, self.parts - 1
 
     def _nest(self, tree: Leaf | Nest, at: Point, slant: "Slant") -> None:

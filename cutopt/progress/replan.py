@@ -118,6 +118,7 @@ def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut
             "title": request.title,
             "tiles": tiles,
             "saw": request.saw,
+            "snap_cutter": request.snap_cutter,
             "pieces": tuple(pieces),
             "offcuts": tuple(offcuts),
             "order": request.order,

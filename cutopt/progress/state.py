@@ -289,6 +289,7 @@ class State:
                     "units": request.units,
                     "tiles": request.tiles,
                     "saw": request.saw,
+                    "snap_cutter": request.snap_cutter,
                     "pieces": tuple(pieces) or request.pieces[:1],
                     "offcuts": tuple(offcuts),
                 }

@@ -7,6 +7,8 @@ from cutopt.solver.bars import Bar as Bar
 from cutopt.solver.bars import BarSolution as BarSolution
 from cutopt.solver.bars import CutBar as CutBar
 from cutopt.solver.bars import cut_bars as cut_bars
+from cutopt.solver.cutters import Router as Router
+from cutopt.solver.cutters import Step as Step
 from cutopt.solver.nests import convex_hull as convex_hull
 from cutopt.solver.problem import ALL_SIDES as ALL_SIDES
 from cutopt.solver.problem import BOTTOM as BOTTOM
@@ -26,3 +28,4 @@ from cutopt.solver.problem import Solution as Solution
 from cutopt.solver.problem import Stand as Stand
 from cutopt.solver.problem import Tree as Tree
 from cutopt.solver.solve import solve as solve
+from cutopt.solver.tools import Cutters as Cutters

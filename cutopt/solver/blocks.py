@@ -231,7 +231,7 @@ class Blocks:
         }
         trims = (vars(one)[across][rows] < size[across]).astype(np.int64)
         trims += vars(other)[across][others] < size[across]
-        return Level(
+        level = Level(
             members=members,
             wants=one.wants[rows] | other.wants[others],
             cuts=one.cuts[rows] + other.cuts[others] + 1 + trims,
@@ -244,6 +244,8 @@ class Blocks:
             host=np.zeros(len(rows), np.int64),
             **size,
         )
+        longest = self.problem.cutters.longest
+        return level if longest is None else level.pick(size[across] <= longest)
 
     def _passing(self, a: int, b: int, how: int, pairs: tuple[Ints, Ints]) -> tuple[Ints, Ints]:
         """Return the pairs that the sieve lets pass."""

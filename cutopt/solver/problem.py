@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from cutopt.solver.tools import Cutters
+
 Point = tuple[int, int]
 
 LEFT, RIGHT, BOTTOM, TOP = 1, 2, 4, 8
@@ -141,11 +143,12 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Problem:
-    """Kinds of pieces, sheets (the first is the new tile), and the kerf between pieces."""
+    """Kinds of pieces, sheets (the first is the new tile), kerf, and what cuts them."""
 
     kinds: tuple[Kind, ...]
     sheets: tuple[Sheet, ...]
     kerf: int
+    cutters: Cutters = field(default_factory=Cutters)
 
     @property
     def new(self) -> Sheet:
@@ -270,6 +273,27 @@ class Nest:
 Tree = Leaf | Join | Nest
 
 
+def can_shape(cutters: Cutters, stand: Stand) -> bool:
+    """Tell whether the saw cuts a piece's notches and slanted edges out of its box."""
+    if stand.hull:
+        return cutters.slants(stand.width, stand.height)
+    sides = (max(pocket.notch_width, pocket.notch_height) for pocket in stand.pockets)
+    return all(map(cutters.sawn, sides))
+
+
+def can_free(cutters: Cutters, stand: Stand, sheet: Sheet) -> bool:
+    """Tell whether a piece can come out of a sheet as far as lengths go.
+
+    A piece longer than any cut is as high as its sheet: nothing is cut off along its long side.
+    """
+    longest = cutters.longest
+    return longest is None or (
+        can_shape(cutters, stand)
+        and (stand.width <= longest or stand.height == sheet.height)
+        and (stand.height <= longest or stand.width == sheet.width)
+    )
+
+
 def leaves_of(problem: Problem, sheet: Sheet) -> list[Leaf]:
     """Return every piece in every way that it may lie on a sheet, looks alike only once."""
     return [
@@ -280,6 +304,7 @@ def leaves_of(problem: Problem, sheet: Sheet) -> list[Leaf]:
             key=lambda stand: stand.turn,
         )
         if sheet.holds(stand.width, stand.height, stand.wants)
+        and can_free(problem.cutters, stand, sheet)
     ]
 
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from cutopt.solver.area import room_of
 from cutopt.solver.blocks import Blocks, Caps
+from cutopt.solver.cutters import Router, cut_apart
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
 from cutopt.solver.master import Columns, Prices, Watch, bound_by, proof_by_area
@@ -81,10 +82,16 @@ class _Search:
     pricers: dict[int, Pricer] = field(default_factory=dict)
     prices: Prices | None = None
     most_worth: list[int] = field(default_factory=list)
+    uncut: set[tuple[int, tuple[int, ...]]] = field(default_factory=set)
+    router: Router = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.router = Router(self.problem.cutters, self.problem.kerf)
 
     def start(self) -> None:
         """Make the first plan."""
-        self.best = first_plan(self.problem, self.problem.demands)
+        plan = first_plan(self.problem, self.problem.demands)
+        self.best = cut_apart(self.problem, plan, self.router)
         self._prove(proof_by_area(self.problem))
         self._goes_on("first plan")
 
@@ -107,6 +114,8 @@ class _Search:
                 self.patterns += listing.patterns
                 if len(listing.maximal) <= MOST_COLUMNS:
                     self._add(listing.patterns[row] for row in listing.maximal)
+                if self.uncut:  # what such a pattern contains may be cut all the same
+                    self._add(listing.patterns[:MOST_COLUMNS])
         self._add(_pattern(cutting.sheet, cutting.tree) for cutting in self.best)
         return True
 
@@ -149,7 +158,7 @@ class _Search:
         amounts, bound = Columns(self.problem, columns).fewest(
             self._watch(self.stop.seconds_left(), NODES_FEWEST, "integer program"), self.seed
         )
-        if self._all_listed:
+        if self._all_listed and not self.uncut:
             self.bound = max(self.bound, bound)
         if amounts and (cuttings := without_extras(self.problem, _cuttings(columns, amounts))):
             self._keep(cuttings)
@@ -158,7 +167,7 @@ class _Search:
         """Among plans with as few new sheets choose few cuts, then large leftovers."""
         if not self._all_listed or not self._goes_on("fewer cuts"):
             return
-        useful = self._useful()
+        useful = list(filter(self._is_cut, self._useful()))
         if not useful or len(useful) > MOST_PREFERRED:
             return
         used = {(cutting.sheet, cutting.tree.kinds) for cutting in self.best}
@@ -204,14 +213,27 @@ class _Search:
         return Watch(seconds, nodes, lambda: not self._goes_on(step))
 
     def _keep(self, cuttings: list[Cutting]) -> None:
-        if _uses(cuttings, 0) < self._new_sheets:
+        fewer = _uses(cuttings, 0) < self._new_sheets
+        if fewer and self.router.can_cut_all(self.problem, cuttings):
             self.best = cuttings
 
     def _add(self, patterns: Iterable[Pattern]) -> bool:
-        before = len(self.columns)
+        before = len(self.columns) + len(self.uncut)
         for pattern in patterns:
-            self.columns.setdefault((pattern.sheet, pattern.kinds), pattern)
-        return len(self.columns) > before
+            if self._is_cut(pattern):
+                self.columns.setdefault((pattern.sheet, pattern.kinds), pattern)
+        return len(self.columns) + len(self.uncut) > before
+
+    def _is_cut(self, pattern: Pattern) -> bool:
+        """Tell whether the saw and the snap cutter can do it; what they cannot is remembered."""
+        key = pattern.sheet, pattern.kinds
+        if key in self.uncut:
+            return False
+        sheet = self.problem.sheets[pattern.sheet]
+        if self.problem.cutters.saw is None or self.router.can_cut(pattern.make_tree(), sheet):
+            return True
+        self.uncut.add(key)
+        return False
 
     def _better_listed(self, prices: Prices) -> list[Pattern]:
         """Return listed patterns that are worth more than their sheet and no columns yet."""
@@ -228,7 +250,8 @@ class _Search:
         chosen: list[Pattern] = []
         for _, number, depth, row in sorted(found):
             kinds = tuple(self.blocks[number].levels[depth].members[row].tolist())
-            if (number, kinds) not in self.columns and len(chosen) < PER_ROUND:
+            known = (number, kinds) in self.columns or (number, kinds) in self.uncut
+            if not known and len(chosen) < PER_ROUND:
                 chosen.append(_pattern(number, self.blocks[number].tree(depth, row)))
         return chosen
 

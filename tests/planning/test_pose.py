@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from cutopt.documents import ALL_SIDES, Side
 from cutopt.errors import CannotBeMet
 from cutopt.plane import turned
-from cutopt.planning.pose import Posed, bits, pose, reject_misfits
+from cutopt.planning.misfits import reject_misfits
+from cutopt.planning.pose import Posed, bits, pose
 from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Sheet
 from cutopt.units import MM
 from tests.building import Json, planned, request, total

@@ -40,6 +40,10 @@ class Saw:
                     yield from self._with_pockets(number, stand, edges)
 
     def _with_pockets(self, number: int, stand: Stand, edges: int) -> Iterator[Counts]:
+        reach = self.problem.cutters.saw
+        notches = [max(p.notch_width, p.notch_height) for p in stand.pockets]
+        if reach is not None and max(notches, default=0) > reach:
+            return
         own = tuple(int(kind == number) for kind in range(len(self.most)))
         pockets = [self.counts(p.width, p.height, edges & p.sides) for p in stand.pockets]
         for hosted in product(*pockets):
@@ -47,16 +51,25 @@ class Saw:
 
     def _cuts(self, width: int, height: int, edges: int) -> Iterator[Counts]:
         kerf = self.problem.kerf
-        for at in range(1 - kerf, width):
+        for at in self._places(width, height):
             first = self.counts(at, height, edges & ~RIGHT)
             second = self.counts(width - at - kerf, height, edges & ~LEFT)
             for one, other in product(first, second):
                 yield from self._sums(one, other)
-        for at in range(1 - kerf, height):
+        for at in self._places(height, width):
             first = self.counts(width, at, edges & ~TOP)
             second = self.counts(width, height - at - kerf, edges & ~BOTTOM)
             for one, other in product(first, second):
                 yield from self._sums(one, other)
+
+    def _places(self, size: int, length: int) -> list[int]:
+        """Return where a cut of some length may run: sawn, or (without a kerf) snapped."""
+        kerf, tools = self.problem.kerf, self.problem.cutters
+        if tools.saw is None or length <= tools.saw:
+            return list(range(1 - kerf, size))
+        assert not (kerf and tools.snap)
+        least = max(1, tools.strip)
+        return list(range(least, size - least + 1)) if length <= tools.snap else []
 
     def _sums(self, *parts: Counts) -> Iterator[Counts]:
         """Yield the sum, if it holds no more of a kind than is of use."""

@@ -1,0 +1,163 @@
+"""Saw and snap cutter of a request: which cut goes where, what is refused, and the check's view."""
+
+from typing import Any
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from cutopt.check import check_plan
+from cutopt.documents import Plan, Request
+from cutopt.errors import CannotBeMet, InvalidInput
+from cutopt.pipeline import plan
+from cutopt.stop import MaxSeconds
+from tests.building import Json, planned
+from tests.strategies import requests
+
+SNAP: Json = {"greatest_cut": 620, "least_strip": 15}
+
+
+def request(*sizes: tuple[float, float], saw: Json | None = None, **more: Any) -> Request:
+    return Request.of(
+        {
+            "tiles": [{"id": "field", "width": 600, "height": 300, "turn": "half"}],
+            "saw": saw or {"kerf": 2},
+            "pieces": [
+                {"id": f"p{number}", "width": width, "height": height}
+                for number, (width, height) in enumerate(sizes)
+            ],
+            **more,
+        }
+    )
+
+
+def tools(made: Plan) -> list[list[str | None]]:
+    return [[cut.tool for cut in cut_tile.cuts or ()] for cut_tile in made.cut_tiles]
+
+
+def test_no_tool_is_named_where_there_is_only_a_saw() -> None:
+    assert tools(planned(request((250, 300)))) == [[None]]
+
+
+def test_what_both_can_do_is_snapped() -> None:
+    assert tools(planned(request((250, 300), snap_cutter=SNAP))) == [["snap cutter"]]
+
+
+@pytest.mark.parametrize(("width", "tool"), [(585, "saw"), (583, "snap cutter")])
+def test_too_narrow_a_strip_goes_to_the_saw(width: float, tool: str) -> None:
+    assert tools(planned(request((width, 300), snap_cutter=SNAP))) == [[tool]]
+
+
+def test_between_two_exact_pieces_lies_a_kerf_so_a_saw() -> None:
+    assert tools(planned(request((250, 300), (348, 300), snap_cutter=SNAP))) == [["saw"]]
+
+
+def test_a_notch_goes_to_the_saw() -> None:
+    outline = [[0, 0], [250, 0], [250, 300], [100, 300], [100, 200], [0, 200]]
+    notched = {"id": "n", "width": 250, "height": 300, "outline": outline}
+    made = planned(request(snap_cutter=SNAP, pieces=[notched]))
+    assert tools(made) == [["snap cutter", "saw"]]
+
+
+def test_a_snap_cutter_alone_has_no_kerf() -> None:
+    alone = {**SNAP, "alone": True}
+    made = planned(request((300, 300), (300, 300), saw={"kerf": 0}, snap_cutter=alone))
+    assert (made.totals[0].tiles_needed, tools(made)) == (1, [["snap cutter"]])
+    with pytest.raises(InvalidInput, match="/saw: 2 mm: where a snap cutter is alone"):
+        request((300, 300), snap_cutter=alone)
+
+
+@pytest.mark.parametrize(
+    ("piece", "said"),
+    [
+        (
+            {"width": 250, "height": 300, "holes": [{"x": 99, "y": 99, "diameter": 9}]},
+            "needs a saw",
+        ),
+        ({"width": 590, "height": 300}, "no saw or snap cutter of the request makes the cuts"),
+        ({"width": 600, "height": 200}, "no saw or snap cutter of the request makes the cuts"),
+    ],
+)
+def test_what_nothing_there_can_cut_is_refused(piece: Json, said: str) -> None:
+    alone = {"greatest_cut": 599, "least_strip": 15, "alone": True}
+    with pytest.raises(CannotBeMet, match=said):
+        plan(request(saw={"kerf": 0}, snap_cutter=alone, pieces=[{"id": "p", **piece}]))
+
+
+@pytest.mark.parametrize(("reach", "tiles"), [(600, 1), (599, 2)])
+def test_a_short_saw_costs_a_tile(reach: float, tiles: int) -> None:
+    # Two rows whose joints do not meet: the first cut runs along the whole tile.
+    rows = [(400, 140), (198, 140), (250, 158), (348, 158)]
+    made = planned(request(*rows, saw={"kerf": 2, "greatest_cut": reach}))
+    assert (made.totals[0].tiles_needed, made.totals[0].proven_minimal) == (tiles, True)
+
+
+def faults(changes: Json, made: Plan, **more: Any) -> list[str]:
+    document = request((250, 300), **more).model_copy(update=changes)
+    return [f"{fault.place}: {fault.rule}" for fault in check_plan(document, made)]
+
+
+SAWN = planned(request((250, 300)))
+SNAPPED = planned(request((250, 300), snap_cutter=SNAP))
+
+
+def test_the_check_knows_how_far_the_saw_reaches() -> None:
+    assert faults({}, SAWN, saw={"kerf": 2, "greatest_cut": 300}) == []
+    (found,) = faults({}, SAWN, saw={"kerf": 2, "greatest_cut": 299})
+    assert found.startswith(
+        "/cut_tiles/0/cuts/0: the saw's longest cut is 299 mm; there is no snap"
+    )
+
+
+@pytest.mark.parametrize(
+    ("cutter", "found"),
+    [
+        (SNAP, []),
+        ({**SNAP, "greatest_cut": 300, "least_strip": 250}, []),
+        ({**SNAP, "greatest_cut": 299}, ["the snap cutter's longest cut is 299 mm"]),
+        ({**SNAP, "least_strip": 251}, ["a snapped strip is at least 251 mm wide, not 250 mm"]),
+    ],
+)
+def test_the_check_knows_what_a_snap_cutter_can_do(cutter: Json, found: list[str]) -> None:
+    assert [
+        fault.removeprefix("/cut_tiles/0/cuts/0: ")
+        for fault in faults({}, SNAPPED, snap_cutter=cutter)
+    ] == found
+
+
+def test_the_check_knows_that_a_snapped_cut_takes_no_kerf() -> None:
+    made = planned(request((250, 300), (348, 300), snap_cutter=SNAP))
+    (tile,) = made.cut_tiles
+    snapped = tuple(cut.model_copy(update={"tool": "snap cutter"}) for cut in tile.cuts or ())
+    wrong = made.model_copy(update={"cut_tiles": (tile.model_copy(update={"cuts": snapped}),)})
+    (fault,) = check_plan(request((250, 300), (348, 300), snap_cutter=SNAP), wrong)
+    assert fault.rule == "a snapped cut takes no kerf, so what lies beyond is trimmed or left over"
+
+
+def test_a_plan_without_cuts_says_nothing_of_its_tools() -> None:
+    (tile,) = SAWN.cut_tiles
+    placed = [one.model_copy(update={"part": None}) for one in tile.placements]
+    bare = tile.model_copy(update={"cuts": None, "leftovers": (), "placements": tuple(placed)})
+    total = SAWN.totals[0].model_copy(update={"cuts": None})
+    wrong = SAWN.model_copy(update={"cut_tiles": (bare,), "totals": (total,)})
+    assert faults({}, wrong) == []
+    assert faults({}, wrong, snap_cutter=SNAP)[0].startswith("/cut_tiles/0/cuts: where there is")
+
+
+REACH = st.sampled_from([None, 30, 60, 90, 170])
+
+
+@settings(max_examples=60, deadline=None)
+@given(requests(slanted=True), REACH, st.sampled_from([None, 40, 80]), st.integers(0, 15))
+def test_the_check_accepts_every_plan(
+    document: Json, reach: int | None, snap: int | None, strip: int
+) -> None:
+    if reach:
+        document["saw"]["greatest_cut"] = reach
+    if snap:
+        document["snap_cutter"] = {"greatest_cut": snap, "least_strip": strip}
+    try:
+        made = plan(Request.of(document), MaxSeconds(5))  # raises BrokenPlan if the check refuses
+    except CannotBeMet:
+        assume(False)
+    assert made.totals[0].lower_bound <= made.totals[0].tiles_needed
