@@ -9,9 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from cutopt import pipeline
+from cutopt.buying import make_order
 from cutopt.documents import Job
 from cutopt.formats import taken_off
-from cutopt.papers import print_bundle
+from cutopt.papers import Bundle
 from cutopt.reports import draw_cut_sheets
 from cutopt.reports.elevation import draw_elevation, draw_elevation_pages
 from cutopt.sequence import cut_order
@@ -29,14 +30,26 @@ def main() -> None:
     (surface,) = found.surfaces
     _write("elevation.svg", draw_elevation(job, found, surface, plan))
     _write("cut-sheet.svg", draw_cut_sheets(found.request, plan)[0])
+    _write("shower.svg", _elevation("shower", "B"))
     order = cut_order(found.request, plan, "fence")
     elevations = draw_elevation_pages(job, found, surface, plan)
-    printed = print_bundle(found.request, plan, order, elevations, "a4", LINK)
+    bought = make_order(found, plan, job)
+    bundle = Bundle(found.request, plan, order, tuple(elevations), "a4", LINK, bought)
+    printed = bundle.printed()
     sheets = len(draw_cut_sheets(found.request, plan))
     first = 1 + len(elevations) + sheets + 1
     last = _pages(printed)
     _paged("papers.png", printed, [1, 1 + len(elevations) + 1, last - 1])
     _paged("cut-order.png", printed, [first, first + 1])
+
+
+def _elevation(name: str, mark: str) -> str:
+    """Return the drawing of one surface of an example, planned."""
+    job = Job.read((DOCS / "examples" / f"{name}.json").read_bytes())
+    found = taken_off(job.model_dump(mode="json", exclude_none=True))
+    plan = pipeline.plan(found.request)
+    surface = next(laid for laid in found.surfaces if laid.mark == mark)
+    return draw_elevation(job, found, surface, plan)
 
 
 def _write(name: str, text: str) -> None:

@@ -6,11 +6,11 @@ from cutopt import pipeline, reports
 from cutopt.command.elevations import add_option, check_folder, write_elevations
 from cutopt.command.files import check_outputs, name_of, read_json, write
 from cutopt.command.options import Commands, bounded
-from cutopt.command.refused import DONE, about
+from cutopt.command.refused import DONE, Refused, about
 from cutopt.command.takeoff import tell_findings, tell_written
 from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
-from cutopt.documents import Plan, Request
+from cutopt.documents import Job, Plan, Request
 from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import taken_off
 from cutopt.layout import TakeOff
@@ -29,8 +29,12 @@ def add(commands: Commands) -> None:
         "file", metavar="FILE", help="the request or the job; - reads standard input"
     )
     parser.add_argument("--out", metavar="PLAN.json", help="write the plan to this file")
+    parser.add_argument("--request", metavar="REQUEST.json", help="write the request of a job")
     parser.add_argument("--sheet", metavar="FILE.svg", help="write the cut sheet, a drawing")
     parser.add_argument("--list", metavar="FILE.csv", help="write the cut list, a table")
+    parser.add_argument(
+        "--parts", metavar="FILE.txt", help="write what a job's parts take: order of setting, trim"
+    )
     add_option(parser)
     parser.add_argument(
         "--seconds",
@@ -53,11 +57,15 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan the request or the job that the options name."""
-    outputs = [name for name in (options.out, options.sheet, options.list) if name is not None]
+    named = (options.out, options.request, options.sheet, options.list, options.parts)
+    outputs = [name for name in named if name is not None]
     check_outputs(outputs, [options.file])
     data = read_json(options.file)
     found, name = _taken_off(options, data)
     request = found.request
+    job = Job.of(data) if found.surfaces else None
+    if job is None and options.parts is not None:
+        raise Refused([f"{options.parts}: a request has no parts: --parts is for a job"])
     check_folder(options.elevations, found, [options.file, *outputs])
     with about(name), interrupts() as cancel:
         plan = watched(
@@ -70,10 +78,13 @@ def run(options: argparse.Namespace) -> int:
         if options.elevations is not None:
             told = tell_written(options.quiet)
             write_elevations(options.elevations, data, found, plan, told)
+        if job is not None and options.parts is not None:
+            _put(options, options.parts, reports.write_parts(job, found, plan))
     if options.json:
         emit(plan.text())
     else:
-        say(reports.write_summary(request, plan).rstrip("\n") + "\n")
+        travels = reports.travel_lines(job, found, plan) if job is not None else ()
+        say(reports.write_summary(request, plan, travels).rstrip("\n") + "\n")
     return DONE
 
 
@@ -90,6 +101,8 @@ def _taken_off(options: argparse.Namespace, data: object) -> tuple[TakeOff, str]
 def _write_files(options: argparse.Namespace, request: Request, plan: Plan) -> None:
     if options.out is not None:
         _put(options, options.out, plan.text())
+    if options.request is not None:
+        _put(options, options.request, request.text())
     if options.sheet is not None:
         _put(options, options.sheet, reports.draw_cut_sheet(request, plan))
     if options.list is not None:

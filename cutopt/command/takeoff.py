@@ -3,11 +3,13 @@
 import argparse
 from collections.abc import Callable, Iterable
 
+from cutopt import reports
 from cutopt.command.elevations import add_option, check_folder, write_elevations
 from cutopt.command.files import check_outputs, name_of, read_json, write
 from cutopt.command.options import Commands
 from cutopt.command.refused import DONE, about
 from cutopt.command.terminal import emit, say, tell
+from cutopt.documents import Job
 from cutopt.formats import job_taken_off
 from cutopt.layout import Finding, LaidSurface
 
@@ -23,6 +25,9 @@ def add(commands: Commands) -> None:
     )
     parser.add_argument("file", metavar="JOB.json", help="the job; - reads standard input")
     parser.add_argument("--out", metavar="REQUEST.json", help="write the request to this file")
+    parser.add_argument(
+        "--parts", metavar="FILE.txt", help="write what the parts take: order of setting, trim"
+    )
     add_option(parser)
     parser.add_argument("--quiet", action="store_true", help="no findings on standard error")
     parser.set_defaults(run=run)
@@ -30,19 +35,20 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Take off the job that the options name."""
-    if options.out is not None:
-        check_outputs([options.out], [options.file])
+    outputs = [name for name in (options.out, options.parts) if name is not None]
+    check_outputs(outputs, [options.file])
     data = read_json(options.file)
     with about(name_of(options.file)):
         found = job_taken_off(data)
     if not options.quiet:
         tell_findings(name_of(options.file), found.findings)
     if options.elevations is not None:
-        taken = [name for name in (options.file, options.out) if name is not None]
-        check_folder(options.elevations, found, taken)
+        check_folder(options.elevations, found, [options.file, *outputs])
         told = tell_written(options.quiet)
         with about(name_of(options.file)):
             write_elevations(options.elevations, data, found, None, told)
+    if options.parts is not None:
+        write(options.parts, reports.write_parts(Job.of(data), found))
     if options.out is None:
         emit(found.request.text())
     else:

@@ -10,7 +10,8 @@ from cutopt.documents.plan import Corner, Number
 from cutopt.documents.request import Name, Side
 
 By = Literal["surface", "fence", "risk"]
-Guide = Literal["fence", "mark", "shape"]
+#: A sheet of mosaic is parted with a knife: no fence, nothing sawn.
+Guide = Literal["fence", "mark", "shape", "knife"]
 MOST_ORDERED = 200_000
 
 

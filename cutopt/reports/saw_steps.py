@@ -111,7 +111,7 @@ def _tile(step: Step) -> str:
 def step_text(step: Step, units: Units) -> str:
     """Return what is done in a step, without its tile and its fence."""
     part = "" if step.part == 0 else f"part {step.part}, "
-    if step.guide == "shape":
+    if step.guide in ("shape", "knife"):
         return f"{part}{step.words}"
     if step.guide == "mark" and (step.line is None or step.box is None):
         return f"{part}{step.words}"

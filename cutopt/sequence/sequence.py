@@ -4,10 +4,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from cutopt.documents import Piece, Plan, Request
+from cutopt.documents.mosaic import Mosaic
 from cutopt.documents.sequence import By, Made, Pace, Step
 from cutopt.documents.sequence import Sequence as CutOrder
 from cutopt.errors import Fault, InvalidInput
 from cutopt.plane import Rect
+from cutopt.reports.words import counted
 from cutopt.sequence.orders import Chosen, ordered
 from cutopt.sequence.passes import Parts, Pass, passes_of
 from cutopt.sequence.shaping import shapings_of
@@ -68,10 +70,13 @@ def _without_cuts(plan: Plan) -> Iterator[Fault]:
 
 def _passes(request: Request, plan: Plan) -> list[Pass]:
     pieces = {piece.id: piece for piece in request.pieces}
+    mosaics = {tile.id: tile.mosaic for tile in request.tiles}
     found: list[Pass] = []
     for cut_tile in plan.cut_tiles:
         first = len(found)
-        for one in passes_of(cut_tile, request.kerf_of(cut_tile.tile), plan.units):
+        mosaic = mosaics[cut_tile.tile]
+        for sawn in passes_of(cut_tile, request.kerf_of(cut_tile.tile), plan.units):
+            one = sawn if mosaic is None else _with_a_knife(sawn, mosaic)
             found.append(one if one.after is None else replace(one, after=one.after + first))
         last = {made.part: at for at in range(first, len(found)) for made in found[at].makes}
         for placed in cut_tile.placements:
@@ -88,6 +93,15 @@ def _passes(request: Request, plan: Plan) -> list[Pass]:
                 found.append(replace(one, after=at, makes=made))
                 at = len(found) - 1
     return found
+
+
+def _with_a_knife(one: Pass, mosaic: Mosaic) -> Pass:
+    """Return a pass that parts a sheet: told in chips, as nothing is measured."""
+    setting = one.settings[0]
+    pitch = mosaic.across if one.way == "vertical" else mosaic.up
+    chips = (setting.length + mosaic.parting) // pitch
+    words = f"part with a knife, {counted(chips, 'chip')} from the {setting.edge}"
+    return replace(one, guide="knife", risk=0, settings=(), length=0.0, words=words)
 
 
 def _unfinished(makes: tuple[Made, ...], part: int) -> tuple[Made, ...]:
@@ -148,6 +162,8 @@ def _seconds(one: Pass, pace: Pace) -> float:
     """Return how long a pass takes; a notch's time stands at its first pass."""
     if one.seconds:
         return float(getattr(pace, one.seconds))
+    if one.guide == "knife":
+        return pace.per_cut
     if one.guide == "shape" or one.way == "notch":
         return 0.0
     marking = pace.mark_line if one.guide == "mark" else 0.0

@@ -29,7 +29,7 @@ def workload_of(
         Pieces that are finished before the first step.
     """
     settings = sum(step.sets_fence for step in steps)
-    sawn = [step for step in steps if step.guide != "shape"]
+    sawn = [step for step in steps if step.guide in ("fence", "mark")]
     seconds = settings * pace.set_fence + sum(step.seconds * step.times for step in steps)
     return Workload(
         settings=settings,
