@@ -14,11 +14,12 @@ from statistics import median
 from typing import Any, TypeVar
 
 from benchmarks.results import HERE
+from cutopt.buying import make_order
 from cutopt.documents import Job, Plan, Request
 from cutopt.documents.progress import Broken, Counted, Done, Mark, Progress
 from cutopt.documents.sequence import Sequence as CutOrder
 from cutopt.formats import taken_off
-from cutopt.papers import print_bundle
+from cutopt.papers import Bundle, print_bundle
 from cutopt.pipeline import plan
 from cutopt.progress import replan
 from cutopt.reports.elevation import draw_elevation_pages
@@ -116,7 +117,8 @@ def measure_bathroom(seconds: float) -> tuple[int, int, float]:
             for page in draw_elevation_pages(job, found, surface, made)
         ]
         order = cut_order(found.request, made, "fence")
-        return print_bundle(found.request, made, order, pages, "a4", LINK)
+        bought = make_order(found, made, job)
+        return Bundle(found.request, made, order, tuple(pages), "a4", LINK, bought).printed()
 
     printed, took = timed(work)
     pieces = sum(total.cut_pieces or 0 for total in made.totals)
@@ -156,7 +158,8 @@ def page_of(rows: Sequence[Row], bathroom: tuple[int, int, float]) -> Iterator[s
     pieces, size, whole = bathroom
     yield (
         f"A whole bathroom of {pieces} cut pieces (five surfaces, its floor laid at 45 degrees): "
-        f"elevations, cut order and all papers in {whole:.1f} s, {size / 1_000_000:.1f} MB."
+        f"elevations, cut order, reserve and all papers in {whole:.1f} s, "
+        f"{size / 1_000_000:.1f} MB."
     )
     yield ""
     yield (

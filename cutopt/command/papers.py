@@ -3,16 +3,20 @@
 import argparse
 from typing import get_args
 
+from cutopt.buying import make_order
 from cutopt.command.files import check_outputs, name_of, write
 from cutopt.command.options import Commands
-from cutopt.command.refused import DONE, Refused, about
+from cutopt.command.refused import DONE, Refused, about, lines_of
 from cutopt.command.saw import add_plan_options, planned, read_request
 from cutopt.command.takeoff import tell_findings, tell_written
+from cutopt.command.terminal import tell
 from cutopt.documents import Job, Plan
+from cutopt.documents.order import Order
 from cutopt.documents.sequence import By
+from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.formats import taken_off
 from cutopt.layout import TakeOff
-from cutopt.papers import Elevation, print_bundle
+from cutopt.papers import Bundle, Elevation
 from cutopt.papers.bundle import Paper
 from cutopt.reports.elevation import draw_elevation_pages
 from cutopt.sequence import cut_order
@@ -59,11 +63,28 @@ def run(options: argparse.Namespace) -> int:
     plan = planned(options, found.request)
     with about(options.plan or name):
         order = cut_order(found.request, plan, options.by)
-        elevations = _elevations(data, found, plan)
-        printed = print_bundle(found.request, plan, order, elevations, options.paper, options.link)
-    write(options.out, printed)
+        bundle = Bundle(
+            found.request,
+            plan,
+            order,
+            tuple(_elevations(data, found, plan)),
+            options.paper,
+            options.link,
+            _bought(data, found, plan, options),
+        )
+    write(options.out, bundle.printed())
     tell_written(options.quiet)(options.out)
     return DONE
+
+
+def _bought(data: object, found: TakeOff, plan: Plan, options: argparse.Namespace) -> Order | None:
+    """Return what to buy; what cannot be bought is told, and keeps no sheet from being printed."""
+    try:
+        return make_order(found, plan, Job.of(data) if found.surfaces else None, options.seed)
+    except (CannotBeMet, InvalidInput) as problem:
+        for line in lines_of(name_of(options.file), problem.faults):
+            tell(f"{line} (no reserve is printed)")
+        return None
 
 
 def _elevations(data: object, found: TakeOff, plan: Plan) -> list[Elevation]:

@@ -1,9 +1,11 @@
 """The bundle: order list, elevations, cut sheets, cut list and labels as one PDF."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from cutopt.documents import Piece, Plan, Request, Tile, Total
+from cutopt.documents.order import Order, TileOrder
 from cutopt.documents.sequence import Sequence as CutOrder
 from cutopt.documents.sequence import Step
 from cutopt.papers.codes import code_of
@@ -12,6 +14,7 @@ from cutopt.papers.press import TYPST_PAPER, printed
 from cutopt.papers.press import Paper as Paper
 from cutopt.reports import CAUTIONS, draw_cut_sheets
 from cutopt.reports.cautions import NO_RESERVE
+from cutopt.reports.order_text import tile_rows
 from cutopt.reports.saw_steps import (
     CONVENTIONS,
     facts_of,
@@ -26,6 +29,11 @@ from cutopt.units import Units
 Elevation = tuple[str, tuple[float, float]]
 
 _SHEET = (210.0, 297.0)
+#: Said beside a reserve.
+ASSUMED = (
+    "The reserve rests on how likely pieces break, which is assumed where nobody said it (common "
+    "practice, no source)."
+)
 
 
 def print_bundle(
@@ -52,55 +60,84 @@ def print_bundle(
         What comes before the name of a piece in the address that opens it on a phone. With it
         every label bears a code.
     """
-    labels = labels_of(request, plan)
-    drawings: dict[str, bytes] = {}
-    pages = [*elevations, *((svg, _SHEET) for svg in draw_cut_sheets(request, plan))]
-    for number, (svg, _) in enumerate(pages):
-        drawings[f"page-{number}.svg"] = svg.encode()
-    names = list(dict.fromkeys(label.name for label in labels)) if link else []
-    for number, name in enumerate(names):
-        drawings[f"code-{number}.svg"] = code_of(f"{link}", name)
-    data = {
-        "paper": TYPST_PAPER[paper],
-        "title": plain(plan.title or request.title or "Cut plan"),
-        "made_by": plain(plan.made_by or ""),
-        "tiles": list(_tiles(request, plan)),
-        "facts": [list(fact) for fact in facts_of(order)],
-        "units": plan.units,
-        "conventions": CONVENTIONS,
-        "cautions": [caution.full for caution in CAUTIONS],
-        "no_reserve": NO_RESERVE,
-        "pages": [{"width": size[0], "height": size[1]} for _, size in pages],
-        "rows": [_row(step, plan.units) for step in order.steps],
-        "labels": [_label(label, names, plan.units) for label in labels],
-        "grid": GRIDS[paper],
-    }
-    return printed("bundle.typ", data, drawings)
+    return Bundle(request, plan, order, tuple(elevations), paper, link).printed()
 
 
-def _tiles(request: Request, plan: Plan) -> Iterator[dict[str, Any]]:
+@dataclass(frozen=True)
+class Bundle:
+    """What is printed; with `bought`, the first page says what to buy with its reserve."""
+
+    request: Request
+    plan: Plan
+    order: CutOrder
+    elevations: tuple[Elevation, ...] = ()
+    paper: Paper = "a4"
+    link: str | None = None
+    bought: Order | None = None
+
+    def printed(self) -> bytes:
+        """Return the PDF; see `print_bundle`."""
+        request, plan = self.request, self.plan
+        labels = labels_of(request, plan)
+        pages = [*self.elevations, *((svg, _SHEET) for svg in draw_cut_sheets(request, plan))]
+        names = list(dict.fromkeys(label.name for label in labels)) if self.link else []
+        data = {
+            "paper": TYPST_PAPER[self.paper],
+            "title": plain(plan.title or request.title or "Cut plan"),
+            "made_by": plain(plan.made_by or ""),
+            "tiles": list(_tiles(request, plan, self.bought)),
+            "facts": [list(fact) for fact in facts_of(self.order)],
+            "units": plan.units,
+            "conventions": CONVENTIONS,
+            "cautions": [caution.full for caution in CAUTIONS],
+            "reserve": NO_RESERVE if self.bought is None else ASSUMED,
+            "pages": [{"width": size[0], "height": size[1]} for _, size in pages],
+            "rows": [_row(step, plan.units) for step in self.order.steps],
+            "labels": [_label(label, names, plan.units) for label in labels],
+            "grid": GRIDS[self.paper],
+        }
+        drawings = {f"page-{at}.svg": svg.encode() for at, (svg, _) in enumerate(pages)}
+        for at, name in enumerate(names):
+            drawings[f"code-{at}.svg"] = code_of(f"{self.link}", name)
+        return printed("bundle.typ", data, drawings)
+
+
+def _tiles(request: Request, plan: Plan, bought: Order | None) -> Iterator[dict[str, Any]]:
     tiles = {tile.id: tile for tile in request.tiles}
+    orders = {one.tile: one for one in bought.tiles} if bought else {}
     for total in plan.totals:
-        tile = tiles[total.tile]
+        tile, mine = tiles[total.tile], orders.get(total.tile)
+        boxes = mine.boxes if mine else None
+        number = boxes or (mine.tiles_bought if mine else total.tiles_needed)
         yield {
             "name": plain(tile.id),
             "size": f"{size_text(tile.width, tile.height, plan.units)} {plan.units}",
-            "needed": f"{total.tiles_needed:,}",
-            "rows": list(_rows(tile, total)),
+            "needed": f"{number:,}",
+            "unit": ("box" if number == 1 else "boxes") if boxes else "tiles",
+            "rows": [*_counts(total), *(_bought(mine) if mine else _bare(tile, total))],
         }
 
 
-def _rows(tile: Tile, total: Total) -> Iterator[tuple[str, str]]:
+def _counts(total: Total) -> Iterator[tuple[str, str]]:
+    proven = "no fewer will do" if total.proven_minimal else f"at least {total.lower_bound:,}"
+    yield "by the plan", f"{counted(total.tiles_needed, 'tile')}; {proven}"
     yield "laid whole", f"{total.full_tiles:,}"
     yield "cut", f"{total.cut_tiles:,}"
     if total.offcuts_used:
         yield "offcuts used", f"{total.offcuts_used:,}"
+
+
+def _bought(order: TileOrder) -> Iterator[tuple[str, str]]:
+    kept = ("reserve", "keep", "buy", "cost")
+    yield from ((name, words) for name, words in tile_rows(order) if name in kept)
+
+
+def _bare(tile: Tile, total: Total) -> Iterator[tuple[str, str]]:
+    """Yield what the tiles of the plan alone come to."""
     if total.boxes is not None and tile.per_box is not None:
         yield "boxes", f"{total.boxes:,}, each of {counted(tile.per_box, 'tile')}"
     if total.cost is not None:
         yield "price", money(total.cost)
-    proven = "no fewer will do" if total.proven_minimal else f"at least {total.lower_bound:,}"
-    yield "proof", proven
 
 
 def _row(step: Step, units: Units) -> dict[str, Any]:

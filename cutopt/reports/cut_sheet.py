@@ -58,7 +58,7 @@ def _about(plan: Plan) -> str:
 
 def _all_in_all(plan: Plan) -> str:
     pieces, new, offcuts = (
-        sum(getattr(total, name) for total in plan.totals)
+        sum(getattr(total, name) or 0 for total in plan.totals)
         for name in ("cut_pieces", "cut_tiles", "offcuts_used")
     )
     stock = [counted(new, "new tile")] if new else []
@@ -125,7 +125,7 @@ def _needs(total: Total) -> str:
     proof = "proven: no fewer will do"
     if not total.proven_minimal:
         proof = f"not proven: at least {total.lower_bound:,}"
-    return f"{counted(total.tiles_needed, 'tile')} to buy ({proof}): {', '.join(parts)}."
+    return f"{counted(total.tiles_needed, 'tile')} needed ({proof}): {', '.join(parts)}."
 
 
 def _best(

@@ -9,11 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from cutopt.buying import make_order
 from cutopt.command import main
 from cutopt.documents import Job, Request
 from cutopt.errors import InvalidInput
 from cutopt.formats import taken_off
-from cutopt.papers import print_bundle
+from cutopt.layout import TakeOff
+from cutopt.papers import Bundle, print_bundle
 from cutopt.papers.codes import code_of
 from cutopt.papers.labels import labels_of
 from cutopt.reports.elevation import draw_elevation_pages
@@ -139,3 +141,27 @@ def test_the_command_writes_a_pdf(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert out.read_bytes().startswith(b"%PDF")
     assert main(["papers", *arguments[:-1], "ftp://saw.local"]) == 2
     assert "http://" in capsys.readouterr().err
+
+
+@needs_poppler
+def test_the_first_page_says_what_to_buy_with_its_reserve(tmp_path: Path) -> None:
+    wanted = Request.of(
+        {
+            "tiles": [{"id": "field", "width": 600, "height": 300, "per_box": 5, "price": 2}],
+            "saw": {"kerf": 2},
+            "pieces": [{"id": "end", "width": 400, "height": 300, "quantity": 8}],
+        }
+    )
+    plan = planned(wanted)
+    bought = make_order(TakeOff(wanted, (), ()), plan)
+    (tile,) = bought.tiles
+    order = cut_order(wanted, plan)
+    with_reserve = text_of(Bundle(wanted, plan, order, bought=bought).printed(), tmp_path)
+    assert tile.boxes is not None
+    assert tile.boxes * 5 >= plan.totals[0].tiles_needed + tile.reserve.spares
+    assert re.search(rf"\b{tile.boxes}\s+boxes\b", with_reserve)
+    assert "8 tiles; no fewer will do" in with_reserve
+    assert "by the plan" in with_reserve
+    assert "Without any reserve for breakage, and without spares" in text_of(
+        print_bundle(wanted, plan, order), tmp_path
+    )
