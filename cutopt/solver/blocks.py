@@ -125,12 +125,8 @@ class Blocks:
             parts = list(self._grown())
             none = _rigid((), (), (), LEAF, len(self.levels) + 1)
             grown = _undominated(_stacked([none, *parts]), self.problem)
-            if self.sieve is not None:
-                rows, complete = self.sieve.best(grown)
-                self.complete &= complete
-                grown = grown.pick(rows)
-            self.levels.append(grown)
-            total += len(grown)
+            self.levels.append(self._sifted(grown))
+            total += len(self.levels[-1])
         self.complete &= self.nests.complete and total <= self.caps.blocks
         return self
 
@@ -160,6 +156,13 @@ class Blocks:
         nested = max((len(nest.kinds) for nest in self.nests.listed), default=0)
         return len(self.levels) < max(2 * deepest, nested)
 
+    def _sifted(self, level: Level) -> Level:
+        if self.sieve is None:
+            return level
+        rows, complete = self.sieve.best(level)
+        self.complete &= complete
+        return level.pick(rows)
+
     def _grown(self) -> Iterator[Level]:
         yield from self._joined()
         yield from self._hosted()
@@ -170,7 +173,7 @@ class Blocks:
         cuts = [leaf.stand.shaping for leaf in self.leaves]
         level = _rigid(self.leaves, range(len(self.leaves)), cuts, LEAF, 1)
         level.host[:] = [self._host(leaf, number, 0) for number, leaf in enumerate(self.leaves)]
-        return _undominated(level, self.problem)
+        return self._sifted(_undominated(level, self.problem))
 
     @staticmethod
     def _host(leaf: Leaf, number: int, following: int) -> int:
@@ -196,6 +199,8 @@ class Blocks:
 
     def _fitting_pairs(self, a: int, b: int, how: int) -> tuple[Ints, Ints] | None:
         one, other = self.levels[a], self.levels[b]
+        if not len(one) or not len(other):
+            return None
         beside = how == BESIDE
         sizes = (one.width, other.width) if beside else (one.height, other.height)
         room = (self.sheet.width if beside else self.sheet.height) - self.problem.kerf

@@ -94,6 +94,18 @@ class Prices:
         """Return what the pieces of a pattern are worth together."""
         return sum(self.of_kind[kind] for kind in kinds)
 
+    def towards(self, centre: "Prices", weight: float) -> "Prices":
+        """Return prices part of the way to others."""
+        if not weight:
+            return self
+
+        def between(mine: Sequence[int], others: Sequence[int]) -> tuple[int, ...]:
+            both = zip(mine, others, strict=True)
+            return tuple(int((1 - weight) * one + weight * other) for one, other in both)
+
+        of_sheet = (self.of_sheet[0], *between(self.of_sheet[1:], centre.of_sheet[1:]))
+        return Prices(between(self.of_kind, centre.of_kind), of_sheet, self.value, self.amounts)
+
 
 def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int:
     """Return the fewest new sheets that the prices prove, in whole numbers throughout.
@@ -116,6 +128,16 @@ def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int
         (sheet.limit or 0) * worth for sheet, worth in zip(problem.sheets, most_worth, strict=True)
     )
     return max(0, -(-(wanted - given) // most_worth[0]))
+
+
+def prices_by_area(problem: Problem) -> Prices:
+    """Return prices at which everything is worth its area, kerf added."""
+    new = room_of(problem.new, problem.kerf)
+    of_kind = tuple(
+        taken_by(kind.stands[0], problem.kerf) * PRICE_SCALE // new for kind in problem.kinds
+    )
+    of_sheet = (room_of(sheet, problem.kerf) * PRICE_SCALE // new for sheet in problem.sheets)
+    return Prices(of_kind, tuple(of_sheet), 0.0, ())
 
 
 def proof_by_area(problem: Problem) -> Proof:

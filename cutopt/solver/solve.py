@@ -7,21 +7,31 @@
 5. Among plans with as few sheets: fewer cuts, then larger leftovers.
 """
 
+import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import islice
+from random import Random
 
 import numpy as np
 
-from cutopt.solver.area import room_of
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
-from cutopt.solver.master import Columns, Prices, Watch, bound_by, proof_by_area
+from cutopt.solver.generation import FEWEST, MOST, Found, Generator
+from cutopt.solver.master import (
+    Columns,
+    Prices,
+    Watch,
+    bound_by,
+    prices_by_area,
+    proof_by_area,
+)
 from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, list_patterns
-from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution, Tree
+from cutopt.solver.relaxation import Relaxation
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
@@ -32,6 +42,12 @@ MOST_COLUMNS = 40_000
 MOST_PREFERRED = 20_000
 #: Columns that one round of pricing adds.
 PER_ROUND = 200
+#: Searches at prices by area before the first relaxation.
+WARM_UPS = 6
+#: What part of the time is kept for choosing among the patterns.
+CHOOSING = 0.35
+#: How far prices stay where they were.
+SMOOTHED = 0.6
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -75,11 +91,15 @@ class _Search:
     bound: int = 0
     proof: Proof | None = None
     why: Reason | None = None
+    seconds: float = math.inf
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
     columns: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
-    pricers: dict[int, Pricer] = field(default_factory=dict)
+    generators: dict[int, Generator] = field(default_factory=dict)
+    relaxation: Relaxation | None = None
+    centre: Prices | None = None
+    width: int = FEWEST
     prices: Prices | None = None
     most_worth: list[int] = field(default_factory=list)
     uncut: set[tuple[int, tuple[int, ...]]] = field(default_factory=set)
@@ -90,6 +110,7 @@ class _Search:
 
     def start(self) -> None:
         """Make the first plan."""
+        self.seconds = self.stop.seconds_left()
         plan = first_plan(self.problem, self.problem.demands)
         self.best = cut_apart(self.problem, plan, self.router)
         self._prove(proof_by_area(self.problem))
@@ -120,16 +141,14 @@ class _Search:
         return True
 
     def relax(self) -> None:
-        """Solve the relaxation, pricing patterns in until none is worth more than its sheet."""
-        while not self._proven and self._goes_on("relaxation"):
-            self.prices = Columns(self.problem, list(self.columns.values())).relaxed()
-            better = self._better_listed(self.prices)
-            if not better:
-                priced = self._most_worth(self.prices)
-                if priced is None:
-                    return
-                better = priced
-            if not self._add(better):
+        """Solve the relaxation, adding patterns until none is worth more than its sheet."""
+        self._warm_up()
+        self.relaxation = self.relaxation or Relaxation(self.problem)
+        while not self._proven and self._has_time and self._goes_on("relaxation"):
+            self.relaxation.add(islice(self.columns.values(), len(self.relaxation), None))
+            self.prices = self.relaxation.solved()
+            better = self._better_listed(self.prices) or self._generated(self.prices)
+            if not better or not self._add(better):
                 return
 
     def round(self) -> None:
@@ -204,6 +223,12 @@ class _Search:
     def _columns_hold_all(self) -> bool:
         return not any(sum(map(len, blocks.levels)) > MOST_COLUMNS for blocks in self.blocks)
 
+    @property
+    def _has_time(self) -> bool:
+        """Tell whether there is still time to look for patterns, with some left to choose."""
+        left = self.stop.seconds_left()
+        return math.isinf(left) or left > CHOOSING * self.seconds
+
     def _goes_on(self, step: str) -> bool:
         progress = Progress(self.name, step, self._new_sheets if self.best else None, self.bound)
         self.why = self.why or self.stop.reason(progress)
@@ -255,40 +280,78 @@ class _Search:
                 chosen.append(_pattern(number, self.blocks[number].tree(depth, row)))
         return chosen
 
-    def _most_worth(self, prices: Prices) -> list[Pattern] | None:
-        """Prove a bound by the best pattern of every sheet; return better ones, if any."""
-        most: list[int] = []
-        better: list[Pattern] = []
+    def _warm_up(self) -> None:
+        """Where not all is listed, start with patterns that waste little: prices by area."""
+        if all(blocks.complete for blocks in self.blocks) or self.centre:
+            return
+        chance = Random(self.seed)
+        self.centre = prices_by_area(self.problem)
+        for _ in range(WARM_UPS):
+            jolted = [int(price * chance.uniform(0.9, 1.1)) for price in self.centre.of_kind]
+            prices = replace(self.centre, of_kind=tuple(jolted))
+            for found in self._searched(prices, 0.9) or ():
+                self._add(found.patterns)
+
+    def _generated(self, prices: Prices) -> list[Pattern]:
+        """Return patterns worth more than their sheet, or none; prove a bound on the way.
+
+        Prices of the relaxation leap about; in between, where they were before, patterns are
+        found that serve longer (Wentges, International Transactions in Operational Research 4,
+        1997). The last word have the prices themselves.
+        """
+        weight = SMOOTHED if self.centre and self.width == FEWEST else 0.0
+        while self._has_time and self._goes_on("pricing"):
+            between = prices.towards(self.centre, weight) if self.centre else prices
+            searched = self._searched(between, 0.97 if weight else 1.0)
+            if searched is None:
+                break
+            worths = tuple(found.at_most for found in searched)
+            proven = bound_by(self.problem, between, worths)
+            self._prove(Proof(between.of_kind, worths, proven))
+            if not weight:
+                self.most_worth = list(worths)
+            better = [
+                pattern
+                for found in searched
+                for pattern in found.patterns
+                if prices.worth(pattern.kinds) > prices.of_sheet[pattern.sheet]
+                and (pattern.sheet, pattern.kinds) not in self.columns
+            ]
+            if better:
+                self.centre = self.centre and between
+                return better[:PER_ROUND]
+            if weight:
+                weight = 0.0
+            elif all(found.complete for found in searched) or self.width >= MOST:
+                break
+            else:
+                self.width *= 5
+        return []
+
+    def _searched(self, prices: Prices, share: float) -> list[Found] | None:
+        """Search every sheet for patterns worth more than a share of it; None when told to stop."""
+        searched: list[Found] = []
         for number, blocks in enumerate(self.blocks):
             if blocks.complete:
-                most.append(_best_listed(blocks, prices))
+                searched.append(Found([], _best_listed(blocks, prices), True))
                 continue
-            priced = self._price(number, prices)
-            if priced is None:
+            if number not in self.generators:
+                self.generators[number] = Generator(self.problem, number, self.nests[number])
+            found = self.generators[number].search(
+                prices.of_kind,
+                int(prices.of_sheet[number] * share),
+                self.width,
+                lambda: self._goes_on("pricing"),
+            )
+            if found is None:
                 return None
-            pricer, sheet = self.pricers[number], self.problem.sheets[number]
-            by_area = int(priced.by_area.most(np.array([room_of(sheet, self.problem.kerf)]))[0])
-            most.append(min(priced.worth, by_area) if pricer.bounds else by_area)
-            trees = priced.trees(prices.of_sheet[number], PER_ROUND // 4)
-            better += [_pattern(number, tree) for tree in trees if truly_fits(tree, sheet)]
-        self.most_worth = most
-        proven = bound_by(self.problem, prices, most)
-        self._prove(Proof(prices.of_kind, tuple(most), proven))
-        return better
+            searched.append(found)
+        return searched
 
     def _prove(self, proof: Proof) -> None:
         """Keep prices that prove more than those so far, and their bound."""
         if self.proof is None or proof.proves > self.proof.proves:
             self.proof, self.bound = proof, max(self.bound, proof.proves)
-
-    def _price(self, number: int, prices: Prices) -> Priced | None:
-        if number not in self.pricers:
-            sheet = self.problem.sheets[number]
-            pricer = Pricer(self.problem, sheet, self.nests[number])
-            if pricer.cells > MOST_CELLS:
-                pricer = Pricer(self.problem, sheet, self.nests[number], Rounding.DOWN)
-            self.pricers[number] = pricer
-        return self.pricers[number].price(prices.of_kind, lambda: self._goes_on("pricing"))
 
     def _useful(self) -> list[Pattern]:
         """Return the patterns that a plan with as few new sheets can use at all.

@@ -26,6 +26,8 @@ from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket
 
 Worths = NDArray[np.int64]
 Passed = NDArray[np.bool_]
+#: So many times more single pieces are kept than blocks of several.
+MORE_SINGLE = 4
 #: Where no rectangle can lie.
 NOWHERE = -(2**60)
 
@@ -60,7 +62,7 @@ class Surroundings:
         columns, rows = pricer.across.floors(width + kerf), pricer.upwards.floors(height + kerf)
         taken = 2.0 * (width + kerf) * (height + kerf)
         around = self.priced.by_area.most(np.maximum(0.0, room_of(pricer.sheet, kerf) - taken))
-        for wish in np.unique(wants).tolist():
+        for wish in np.unique(wants).tolist() if wants.any() else [0]:
             mine = wants == wish
             table = self.tables.get(wish)
             most = NOWHERE if table is None else table[columns[mine], rows[mine]]
@@ -145,10 +147,11 @@ class Sieve:
         """Return the rows of the blocks that pass, or of the best of them, and whether all."""
         size, worth = (level.width, level.height), self.worth(level.members)
         passing = np.flatnonzero(self.passes(size, level.wants, worth))
-        if len(passing) <= self.most:
+        most = self.most * (MORE_SINGLE if level.members.shape[1] == 1 else 1)
+        if len(passing) <= most:
             return passing, True
         promise = worth[passing] + self.surroundings.most(size, level.wants)[passing]
-        return np.sort(passing[np.argsort(-promise, kind="stable")[: self.most]]), False
+        return np.sort(passing[np.argsort(-promise, kind="stable")[:most]]), False
 
     @cached_property
     def _pockets(self) -> list[Pocket]:
