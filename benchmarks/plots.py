@@ -109,3 +109,18 @@ def growth(
             ax.set_ylim(top=10 ** math.ceil(math.log10(1.2 * ax.get_ylim()[1])))
             ax.legend(loc="upper left", frameon=False, fontsize=8)
         figure.savefig(path, format="svg", metadata=NO_METADATA)
+
+
+def bars(names: Sequence[str], panels: Mapping[str, Sequence[float]], path: Path) -> None:
+    """Plot a panel beside the other: for each name a bar with its value."""
+    with mpl.rc_context(STYLE):
+        figure = Figure(figsize=(8, 0.9 + 0.34 * len(names)), layout="constrained")
+        axes = figure.subplots(1, len(panels), sharey=True, squeeze=False)[0]
+        places = range(len(names) - 1, -1, -1)
+        for ax, (title, values) in zip(axes, panels.items(), strict=True):
+            drawn = ax.barh(places, values, height=0.6, color="0.75", edgecolor="black")
+            ax.bar_label(drawn, fmt="%.1f", padding=3)
+            ax.set_title(title, loc="left", fontsize=10)
+            ax.set_xlim(0, 1.15 * max(values))
+            ax.set_yticks(places, names)
+        figure.savefig(path, format="svg", metadata=NO_METADATA)
