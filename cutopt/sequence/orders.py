@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from cutopt.documents.sequence import By
 from cutopt.sequence.passes import Pass, Setting
+from cutopt.sequence.waiting import with_fewest_waiting
 from cutopt.solver.sequencing import Task, fewest_settings
 
 Chosen = tuple[Pass, Setting | None]
@@ -28,7 +29,7 @@ def ordered(passes: Sequence[Pass], by: By, rank: Mapping[str, int]) -> tuple[li
         The place of each piece in the order in which pieces are laid.
     """
     if by == "fence":
-        return _fewest_settings(passes)
+        return _fewest_settings(passes, rank)
     ranks = [_soonest(one, rank) for one in passes]
     if by == "surface":
         return _settled([passes[number] for number in _by_tile(passes, lambda at: ranks[at])]), 0
@@ -102,11 +103,11 @@ def _settled(passes: Sequence[Pass]) -> list[Chosen]:
     return found
 
 
-def _fewest_settings(passes: Sequence[Pass]) -> tuple[list[Chosen], int]:
+def _fewest_settings(passes: Sequence[Pass], rank: Mapping[str, int]) -> tuple[list[Chosen], int]:
     tasks = [Task(tuple(dict.fromkeys(s.read for s in one.settings)), one.after) for one in passes]
     best = fewest_settings(tasks)
     found: list[Chosen] = []
-    for number in best.order:
+    for number in with_fewest_waiting(passes, best.order, best.chosen, rank):
         choices = (one for one in passes[number].settings if one.read == best.chosen[number])
         found.append((passes[number], next(choices, None)))
     return found, best.bound

@@ -1,9 +1,9 @@
 """What steps come to: settings, metres, minutes, and how many pieces wait on the shelf."""
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from cutopt.documents.sequence import Pace, Step, Workload
+from cutopt.sequence.waiting import most_waiting
 
 
 def workload_of(
@@ -39,24 +39,11 @@ def workload_of(
         shapings=sum(step.times for step in steps if step.guide == "shape" and step.seconds),
         metres=round(sum(step.length * step.times for step in sawn) / 1000, 3),
         minutes=round(seconds / 60, 1),
-        most_waiting=_waiting(steps, rank, made or {}),
+        most_waiting=most_waiting(
+            [[rank[piece] for piece in _finished(step)] for step in steps],
+            {rank[piece]: count for piece, count in (made or {}).items()},
+        ),
     )
-
-
-def _waiting(steps: Sequence[Step], rank: Mapping[str, int], before: Mapping[str, int]) -> int:
-    """Return how many pieces lie on the shelf at the most while those before them are missing."""
-    made = Counter({rank[piece]: count for piece, count in before.items()})
-    wanted = made + Counter(rank[piece] for step in steps for piece in _finished(step))
-    order = sorted(wanted)
-    next_up, laid, most = 0, 0, 0
-    for step in steps:
-        made.update(rank[piece] for piece in _finished(step))
-        while next_up < len(order) and made[order[next_up]] == wanted[order[next_up]]:
-            laid += wanted[order[next_up]]
-            next_up += 1
-        ready = made[order[next_up]] if next_up < len(order) else 0
-        most = max(most, made.total() - laid - ready)
-    return most
 
 
 def _finished(step: Step) -> list[str]:
