@@ -3,18 +3,18 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from api.page.elevation import draw_bare
+from api.page.elevation import Picture, draw_bare
 from api.page.form import Form, faults_by_field, job_of, setup_tile
 from cutopt.documents import Job, parse_json
 from cutopt.errors import Fault, InvalidInput
 from cutopt.exchange import Setup, read_outlines, read_table
 from cutopt.formats import taken_off
-from cutopt.layout import Finding, TakeOff
+from cutopt.layout import TakeOff
 from cutopt.reports.words import counted, size_text
 
 Json = dict[str, Any]
-#: Drawings and findings beyond this many are counted, not shown.
-_MOST_DRAWN, _MOST_FINDINGS = 24, 12
+#: So many surfaces are drawn while somebody types.
+_MOST_DRAWN = 24
 
 
 @dataclass(frozen=True)
@@ -26,8 +26,7 @@ class Draft:
     document: str = ""
     request: str = ""
     summary: str = ""
-    surfaces: tuple[tuple[str, str], ...] = ()
-    findings: tuple[str, ...] = ()
+    surfaces: tuple[Picture, ...] = ()
 
     @property
     def is_good(self) -> bool:
@@ -94,12 +93,11 @@ def _draft(data: object, drawn: bool) -> Draft:
         document=document,
         request=found.request.text(),
         summary=_summary(found),
-        findings=tuple(_findings(found.findings)),
     )
     if job is None or not drawn:
         return draft
     surfaces = found.surfaces[:_MOST_DRAWN]
-    pictures = tuple((one.mark, draw_bare(job, found, one)) for one in surfaces)
+    pictures = tuple(draw_bare(job, found, one) for one in surfaces)
     return replace(draft, surfaces=pictures)
 
 
@@ -112,13 +110,3 @@ def _summary(found: TakeOff) -> str:
     tiles = ", ".join(size_text(one.width, one.height, request.units) for one in request.tiles)
     cut = counted(pieces - whole, "piece to cut", "pieces to cut")
     return f"{tiles}: {counted(whole, 'whole tile')}, {cut}"
-
-
-def _findings(findings: tuple[Finding, ...]) -> list[str]:
-    said = []
-    for one in findings[:_MOST_FINDINGS]:
-        labels = f"{', '.join(one.labels[:4])}: " if one.labels else ""
-        said.append(f"{labels}{one.value} – {one.rule}")
-    if len(findings) > _MOST_FINDINGS:
-        said.append(f"and {len(findings) - _MOST_FINDINGS} more")
-    return said

@@ -36,6 +36,8 @@ class _Bench:
 
     part: Rect
     edge: Side
+    #: Room for figures above and below.
+    spare: float = 0.0
 
     @property
     def across(self) -> int:
@@ -47,7 +49,11 @@ class _Bench:
 
     @property
     def scale(self) -> float:
-        return min((_RIGHT - _LEFT) / self.across, (_LOW - _TOP) / self.along)
+        return min((_RIGHT - _LEFT) / self.across, (_LOW - self.top) / self.along)
+
+    @property
+    def top(self) -> float:
+        return _TOP + self.spare
 
     @property
     def right(self) -> float:
@@ -55,7 +61,7 @@ class _Bench:
 
     @property
     def low(self) -> float:
-        return _TOP + self.along * self.scale
+        return self.top + self.along * self.scale
 
     def spot(self, point: tuple[float, float]) -> Spot:
         """Return where a point of the tile's face lies on the drawing."""
@@ -72,13 +78,14 @@ class _Bench:
 
 def draw_step(step: Step, cut_tile: CutTile, rects: dict[int, Rect], units: Units) -> str:
     """Return a step as an SVG for the screen; it says nothing that the words do not."""
-    bench = _Bench(rects[step.part], step.edge or "left")
+    spare = 10.0 if step.guide == "mark" else 0.0
+    bench = _Bench(rects[step.part], step.edge or "left", spare)
     marks = [element("defs", hatch(_HATCH, 7, 0.8)), *_part(bench, step, rects)]
     marks += _edges(bench, cut_tile)
     if step.guide == "fence":
         marks += [*_fence(bench), *_cut(bench, step, cut_tile, units)]
     elif step.line is not None:
-        marks += _marked(bench, step)
+        marks += _marked(bench, step, units)
     marks += _up(bench, step)
     return element(
         "svg",
@@ -95,7 +102,7 @@ def draw_step(step: Step, cut_tile: CutTile, rects: dict[int, Rect], units: Unit
 def _part(bench: _Bench, step: Step, rects: dict[int, Rect]) -> list[str]:
     """Return the part, and on it what the step makes of it."""
     whole = [
-        rect((_LEFT, _TOP), bench.right - _LEFT, bench.low - _TOP, fill=PAPER, stroke=INK,
+        rect((_LEFT, bench.top), bench.right - _LEFT, bench.low - bench.top, fill=PAPER, stroke=INK,
              stroke_width=_THIN)
     ]  # fmt: skip
     for made in step.makes if step.guide == "fence" and step.way != "notch" else ():
@@ -141,7 +148,7 @@ def _edges(bench: _Bench, cut_tile: CutTile) -> list[str]:
         "top": part.top == cut_tile.height,
     }
     given = ALL_SIDES if cut_tile.stock == "new" else cut_tile.factory_edges
-    left, top, right, low = _LEFT, _TOP, bench.right, bench.low
+    left, top, right, low = _LEFT, bench.top, bench.right, bench.low
     ways: Sequence[tuple[Spot, Spot]] = (
         ((left, top), (left, low)),
         ((left, top), (right, top)),
@@ -200,10 +207,21 @@ def _notch(bench: _Bench, step: Step, cut_tile: CutTile) -> tuple[list[Spot], tu
     return corners, (first, last + 10)
 
 
-def _marked(bench: _Bench, step: Step) -> list[str]:
+def _marked(bench: _Bench, step: Step, units: Units) -> list[str]:
+    """Return the line to be marked, and at its ends how far they are from a corner."""
     assert step.line is not None
     start, end = (bench.spot(point) for point in step.line)
-    return [line(start, end, 2, class_="blade", stroke_dasharray="8 4")]
+    marks = [line(start, end, 2, class_="blade", stroke_dasharray="8 4")]
+    for point, (x, y) in zip(step.line, (start, end), strict=True):
+        left, low = point[0] - bench.part.x, point[1] - bench.part.y
+        if low in (0, bench.part.height):
+            words, at = number_text(left, units), (x, y - 5 if low else y + 20)
+        else:
+            words, at = number_text(low, units), (x + (16 if left else -16), y + 6)
+        wide = width_of(words, 18, bold=True) / 2
+        spot = (min(max(at[0], wide + 2), _WIDTH - wide - 2), at[1])
+        marks.append(text(words, spot, 18, text_anchor="middle", font_weight="bold"))
+    return marks
 
 
 def _up(bench: _Bench, step: Step) -> list[str]:
@@ -211,7 +229,7 @@ def _up(bench: _Bench, step: Step) -> list[str]:
     dx, dy = _UP[bench.edge]
     strip = (step.setting or 0) * bench.scale
     x = (_LEFT if strip > _WIDTH / 3 else bench.right) + (16 if strip > _WIDTH / 3 else -16)
-    y = _TOP + 18
+    y = bench.top + 18
     tip = (x + 9 * dx, y + 9 * dy)
     foot = (x - 9 * dx, y - 9 * dy)
     wings = [

@@ -3,12 +3,11 @@
 import re
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
 
 from cutopt.documents import Job, Plan, parse_json
 from cutopt.formats import taken_off
-from cutopt.layout import LaidSurface, TakeOff
+from cutopt.layout import Finding, LaidSurface, TakeOff
 from cutopt.reports.surface.drawing import drawn, matter_of
 from cutopt.reports.surface.parts import HATCH
 from cutopt.reports.surface.view import RIM, Paper, view_of
@@ -19,8 +18,23 @@ from cutopt.reports.words import plain
 _SCREEN = (Paper("the screen", 170, 240),)
 
 
-def draw_bare(job: Job, found: TakeOff, surface: LaidSurface, plan: Plan | None = None) -> str:
-    """Return a surface as an SVG to stand within a page."""
+@dataclass(frozen=True)
+class Picture:
+    """A surface drawn, and in words what its numbers stand for.
+
+    `pieces` are those too small for their name: the number on the drawing, or none, and words;
+    `findings` are what to mind, each with the number that stands at its pieces.
+    """
+
+    mark: str
+    title: str
+    drawing: str
+    pieces: tuple[tuple[str, str], ...]
+    findings: tuple[tuple[int, str], ...]
+
+
+def draw_bare(job: Job, found: TakeOff, surface: LaidSurface, plan: Plan | None = None) -> Picture:
+    """Return a surface to stand within a page."""
     matter = matter_of(job, found, surface, plan)
     view = view_of(surface, job.units, _SCREEN)
     picture = drawn(matter, view)
@@ -30,7 +44,7 @@ def draw_bare(job: Job, found: TakeOff, surface: LaidSurface, plan: Plan | None 
     own = f"{HATCH}-{surface.mark}"
     marks = "".join([element("defs", hatch(own, 2.0, 0.2)), *picture.marks])
     title = plain(matter.surface.title or matter.surface.kind)
-    return element(
+    drawing = element(
         "svg",
         re.sub(rf"url\(#{HATCH}\)", f"url(#{own})", marks),
         xmlns="http://www.w3.org/2000/svg",
@@ -40,6 +54,15 @@ def draw_bare(job: Job, found: TakeOff, surface: LaidSurface, plan: Plan | None 
         font_family="sans-serif",
         fill=INK,
     )
+    pieces = ((one.number, f"{one.label}, {one.words}") for one in picture.names.listed)
+    findings = ((one.flag.number, _finding(one.finding)) for one in picture.found)
+    return Picture(surface.mark, title, drawing, tuple(pieces), tuple(findings))
+
+
+def _finding(finding: Finding) -> str:
+    labels = ", ".join(finding.labels[:6]) + (" …" if len(finding.labels) > 6 else "")
+    where = f"{labels}: " if labels else ""
+    return f"{where}{finding.value} – {finding.rule} ({finding.source})"
 
 
 @dataclass(frozen=True)
@@ -54,21 +77,17 @@ class Shown:
     piece: str | None = None
 
 
-def drawings(document: str, shown: Shown) -> list[dict[str, Any]]:
+def drawings(document: str, shown: Shown) -> list[Picture]:
     """Return every surface of a job with its drawing; none for a bare list of pieces."""
     data = parse_json(document)
     found = taken_off(data)
     if not found.surfaces:
         return []
     job = Job.of(data)
-    titles = {place: surface.title or surface.kind for place, surface in job.surfaces}
+    pictures = (draw_bare(job, found, one, shown.plan) for one in found.surfaces)
     return [
-        {
-            "mark": one.mark,
-            "title": titles[one.place],
-            "drawing": _marked(draw_bare(job, found, one, shown.plan), one, shown),
-        }
-        for one in found.surfaces
+        replace(picture, drawing=_marked(picture.drawing, one, shown))
+        for picture, one in zip(pictures, found.surfaces, strict=True)
     ]
 
 

@@ -9,6 +9,7 @@ from fastapi import APIRouter
 from starlette.requests import Request as HttpRequest
 from starlette.responses import JSONResponse, Response
 
+from api.page.elevation import Picture
 from api.page.jobs import Jobs, sent_entries, work_of
 from api.page.papers import print_papers, progress_text
 from api.page.render import error_page, moved_to, page
@@ -49,7 +50,7 @@ class _Site:
     async def _work(self, row: JobRow) -> Work:
         return work_of(row, await asyncio.to_thread(self._jobs.store.entries, row.id))
 
-    async def _drawings(self, row: JobRow, piece: str | None) -> list[dict[str, Any]]:
+    async def _drawings(self, row: JobRow, piece: str | None) -> list[Picture]:
         work = await self._work(row)
         return await self._jobs.hands.do(row.tenant, on_the_wall, work, row.document, piece)
 

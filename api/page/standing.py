@@ -8,7 +8,7 @@ from typing import Any, get_args
 from pydantic import TypeAdapter
 
 from api.page.drawing import draw_step
-from api.page.elevation import Shown, drawings
+from api.page.elevation import Picture, Shown, drawings
 from api.page.history import History, history_of
 from api.page.said import Entry, Kept, PlanSaid, UndoSaid
 from api.page.steps import StepLeft, steps_left
@@ -267,7 +267,7 @@ def _told(entries: Sequence[Kept], history: History) -> Iterator[Json]:
         }
 
 
-def on_the_wall(work: Work, document: str, piece: str | None) -> list[Json]:
+def on_the_wall(work: Work, document: str, piece: str | None) -> list[Picture]:
     """Return the drawings of a job as it stands."""
     job = _Job(Request.read(work.request), Plan.read(work.plan), entries_of(work))
     history = job.history

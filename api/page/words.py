@@ -13,6 +13,7 @@ from api.page.said import (
 )
 from api.page.steps import StepLeft
 from cutopt.documents import Request
+from cutopt.documents.sequence import Made
 from cutopt.reports.saw_steps import fence_text, made_text, step_text
 from cutopt.reports.words import counted, number_text, plain, size_text
 from cutopt.units import Units
@@ -41,12 +42,16 @@ def step_words(one: StepLeft, request: Request) -> Json:
         "factory": bool(step.edge_is_factory),
         "do": _do(one, units),
         "stroke": f"stroke {one.stroke[0]} of {one.stroke[1]}" if one.stroke[1] > 1 else "",
-        "then": [made_text(made, units) for made in step.makes],
+        "then": [made_text(made, units) for made in _pieces_first(step.makes)],
         "pieces": [made.piece for made in step.makes if made.becomes == "piece"],
         "parts": _parts(one, units),
         "part": step.part,
         "which": list(one.which),
     }
+
+
+def _pieces_first(makes: tuple[Made, ...]) -> list[Made]:
+    return sorted(makes, key=lambda made: made.piece is None)
 
 
 def _take(one: StepLeft, request: Request) -> str:
@@ -81,10 +86,13 @@ def _parts(one: StepLeft, units: Units) -> list[Json]:
     if step.guide == "shape":
         return [{"part": step.part, "words": "the piece in hand"}]
     whole = {"part": step.part, "words": "what is in hand, before the cut"}
-    return [whole, *({"part": m.part, "words": _after(m, units)} for m in step.makes)]
+    return [
+        whole,
+        *({"part": m.part, "words": _after(m, units)} for m in _pieces_first(step.makes)),
+    ]
 
 
-def _after(made: Any, units: Units) -> str:
+def _after(made: Made, units: Units) -> str:
     words = made_text(made, units)
     return f"after the cut: {words.removeprefix('label ')}"
 

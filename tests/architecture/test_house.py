@@ -51,6 +51,7 @@ HOMES: dict[str, tuple[str, ...]] = {
     "pydantic": ("cutopt/documents", "api"),
     "fastapi": ("api",),
     "uvicorn": ("api",),
+    "jinja2": ("api/page",),
     "dbos": ("api",),
     "opentelemetry": ("api",),
 }

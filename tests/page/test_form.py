@@ -23,7 +23,7 @@ def test_a_wall_becomes_a_job_and_is_drawn() -> None:
     surface = job["rooms"][0]["surfaces"][0]
     assert (surface["width"], surface["openings"][0]["kind"]) == (2480, "window")
     assert surface["bond"]["offset"] == "1/3"
-    assert draft.surfaces[0][1].startswith("<svg")
+    assert draft.surfaces[0].drawing.startswith("<svg")
     assert draft_by_hand(form_of(WALL), False).surfaces == ()
 
 
@@ -83,7 +83,7 @@ def test_a_list_a_table_of_surfaces_and_a_document() -> None:
     pieces = draft_of_text(form_of({**tile, "list": "width;height;quantity\n290;300;4"}), True)
     assert pieces.summary == "4 pieces in 1 size"
     rooms = draft_of_text(form_of({**tile, "list": "surface,width,height\nA,2000,1000"}), True)
-    assert [mark for mark, _ in rooms.surfaces] == ["A"]
+    assert [one.mark for one in rooms.surfaces] == ["A"]
     again = draft_of_text(form_of({"list": rooms.document}), False)
     assert again.document == rooms.document
     wrong = draft_of_text(form_of({**tile, "list": "width,height\n290,wide"}), True)

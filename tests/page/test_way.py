@@ -182,8 +182,9 @@ def test_a_bare_list_of_pieces_goes_all_the_way(page: Page) -> None:
     page.get_by_role("button", name="Plan the cuts").click()
     expect(page.locator("main .figure").first).to_have_text("2")
     go_to_the_saw(page)
-    expect(page.locator("#take")).to_have_text("1 new tile, 600 × 300")
-    for _ in range(4):
+    expect(page.locator("#take")).to_have_text("2 new tiles, 600 × 300")
+    expect(page.locator("#do")).to_contain_text("2 times: Cut")
+    for _ in range(2):
         touch(page, "#done")
         settled(page)
     expect(page.locator("#all-done")).to_be_visible()

@@ -90,7 +90,7 @@ function showStep(step) {
   at("take").textContent = step.take;
   const stroke = step.stroke ? ` (${step.stroke})` : "";
   const does = step.do === "Cut" && !stroke ? "" : step.do + stroke;
-  at("do").textContent = times > 1 ? `${does || "Cut"}, ${times} times` : does;
+  at("do").textContent = times > 1 ? `${times} times: ${does || "Cut"}` : does;
   at("do").hidden = !at("do").textContent;
   at("then").replaceChildren(...step.then.map((said) => element("li", said)));
   at("done-what").textContent = step.pieces.length ? step.pieces.join(", ") : `tile ${step.tile}`;
