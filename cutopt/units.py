@@ -149,6 +149,15 @@ def read_off(length: float, units: Units) -> int:
     return round(length / step) * step
 
 
+def show_down(length: float, units: Units) -> str:
+    """Return a length for people, with its unit, rounded down to what a rule shows.
+
+    So what is a little too small never reads as large enough.
+    """
+    step = INCH // 64 if units == "in" else MM // 10
+    return show_length(int(length // step) * step, units)
+
+
 def show_number(length: int, units: Units) -> str:
     """Return a length for people without its unit, to 1/64 in or to 0.001 mm.
 

@@ -7,7 +7,7 @@ from cutopt.layout import sources
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidSurface
 from cutopt.plane import Rect, box_of
-from cutopt.units import MM, show_length
+from cutopt.units import MM, show_down
 
 #: Ends that differ by less than this look alike (the standard gives no number: our reading).
 ALIKE = 2 * MM
@@ -33,9 +33,7 @@ def findings_of_balance(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
     for one, other in pairs:
         first, second = sorted(ends[one]), sorted(ends[other])
         if any(abs(a - b) > ALIKE for a, b in zip(first, second, strict=False)):
-            sizes = (
-                f"{side} {show_length(min(ends[side]), ground.units)}" for side in (one, other)
-            )
+            sizes = (f"{side} {show_down(min(ends[side]), ground.units)}" for side in (one, other))
             yield Finding(
                 kind="unbalanced",
                 place=laid.place,

@@ -12,7 +12,7 @@ from cutopt.layout.findings_of_holes import findings_of_holes
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidSurface, Level
 from cutopt.plane import box_of
-from cutopt.units import MM, show_length
+from cutopt.units import MM, show_down, show_length
 
 #: A leg of a notched piece narrower than this is likely to break (common practice, no source).
 LEAST_LEG = 50 * MM
@@ -152,7 +152,7 @@ def _of_lengths(
     source: str,
     level: Level = "warning",
 ) -> Finding:
-    least = show_length(round(min(length for _, length in found)), ground.units)
+    least = show_down(min(length for _, length in found), ground.units)
     return Finding(
         kind=kind,
         place=ground.place,

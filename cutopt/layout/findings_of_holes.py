@@ -9,7 +9,7 @@ from cutopt.layout import sources
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidPiece, LaidSurface
 from cutopt.plane import Point, Rect
-from cutopt.units import MM, show_length
+from cutopt.units import MM, show_down, show_length
 
 #: At least 1/8 in (3 mm) between tile and what comes through it (A108.02).
 LEAST_CLEARANCE = 3 * MM
@@ -46,7 +46,7 @@ def _clearance(ground: Ground, place: str, hole: Through) -> Iterator[Finding]:
     show = ground.units
     if hole.clearance < LEAST_CLEARANCE:
         rule = "at least 1/8 in (3 mm) is left between tile and what comes through it"
-        value = show_length(hole.clearance, show)
+        value = show_down(hole.clearance, show)
         yield Finding("clearance", place, (), value, rule, sources.WORKMANSHIP)
     cut = _Cut.of(hole)
     if hole.plate is not None and not _covers(hole.plate, cut, hole.overlap):
@@ -89,7 +89,7 @@ def _place_in_tile(
     piece, room = min(inside, key=lambda item: item[1])
     if room < LEAST_WEB:
         rule = "between a hole and the edge of its piece stay at least 25 mm"
-        value = show_length(round(room), ground.units)
+        value = show_down(room, ground.units)
         yield Finding("thin web", place, (piece.label,), value, rule, sources.PRACTICE)
 
 

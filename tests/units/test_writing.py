@@ -6,7 +6,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutopt.units import INCH, LONGEST, MM, Units, parse_length, show_length, show_number, to_json
+from cutopt.units import (
+    INCH,
+    LONGEST,
+    MM,
+    Units,
+    parse_length,
+    read_off,
+    show_down,
+    show_length,
+    show_number,
+    to_json,
+)
 
 LENGTHS = st.integers(-LONGEST, LONGEST)
 UNITS = st.sampled_from(["mm", "in"])
@@ -86,3 +97,23 @@ def test_documents(length: int, units: Units, written: float | str) -> None:
 def test_people(length: int, units: Units, shown: str) -> None:
     assert show_length(length, units) == shown
     assert f"{show_number(length, units)} {units}" == shown
+
+
+@pytest.mark.parametrize(
+    ("length", "units", "shown"),
+    [
+        (50 * MM - 8, "mm", "49.9 mm"),
+        (50 * MM, "mm", "50 mm"),
+        (117.949 * MM, "mm", "117.9 mm"),
+        (INCH - 1, "in", "63/64 in"),
+    ],
+)
+def test_a_little_too_small_never_reads_as_enough(length: float, units: Units, shown: str) -> None:
+    assert show_down(length, units) == shown
+
+
+@given(LENGTHS, UNITS)
+def test_what_is_read_off_a_rule_is_half_a_step_away_at_most(length: int, units: Units) -> None:
+    step = {"mm": MM // 10, "in": INCH // 64}[units]
+    assert read_off(length, units) % step == 0
+    assert abs(read_off(length, units) - length) <= step / 2
