@@ -14,6 +14,7 @@ from cutopt.documents import Job
 from cutopt.formats import taken_off
 from cutopt.papers import Bundle
 from cutopt.reports import draw_cut_sheets
+from cutopt.reports.corner import draw_corners
 from cutopt.reports.elevation import draw_elevation, draw_elevation_pages
 from cutopt.sequence import cut_order
 
@@ -30,7 +31,9 @@ def main() -> None:
     (surface,) = found.surfaces
     _write("elevation.svg", draw_elevation(job, found, surface, plan))
     _write("cut-sheet.svg", draw_cut_sheets(found.request, plan)[0])
-    _write("shower.svg", _elevation("shower", "B"))
+    elevation, corner = _shower()
+    _write("shower.svg", elevation)
+    _write("corner.svg", corner)
     order = cut_order(found.request, plan, "fence")
     elevations = draw_elevation_pages(job, found, surface, plan)
     bought = make_order(found, plan, job)
@@ -43,13 +46,13 @@ def main() -> None:
     _paged("cut-order.png", printed, [first, first + 1])
 
 
-def _elevation(name: str, mark: str) -> str:
-    """Return the drawing of one surface of an example, planned."""
-    job = Job.read((DOCS / "examples" / f"{name}.json").read_bytes())
+def _shower() -> tuple[str, str]:
+    """Return the back wall of the shower and its left corner, planned."""
+    job = Job.read((DOCS / "examples" / "shower.json").read_bytes())
     found = taken_off(job.model_dump(mode="json", exclude_none=True))
     plan = pipeline.plan(found.request)
-    surface = next(laid for laid in found.surfaces if laid.mark == mark)
-    return draw_elevation(job, found, surface, plan)
+    surface = next(laid for laid in found.surfaces if laid.mark == "B")
+    return draw_elevation(job, found, surface, plan), draw_corners(job, found, plan)["A-B"]
 
 
 def _write(name: str, text: str) -> None:

@@ -213,6 +213,8 @@ WRONG: list[Wrong] = [
     Wrong("/pieces/0/holes/0/diameter", 0, "0", "more than zero"),
     Wrong("/pieces/0/holes/0/diameter", "wide", "wide", "a length is"),
     *_place("/pieces/0/holes/1/outline/0/1"),
+    *_name("/pieces/0/goes_on"),
+    Wrong("/pieces/0/goes_on", "nobody", "nobody", "names a piece of the same tile"),
     Wrong("/offcuts", 1, "1", "list"),
     *_name("/offcuts/0/id"),
     Wrong("/offcuts/0/id", MISSING, "nothing", "required"),

@@ -8,6 +8,7 @@ from cutopt.command.files import check_outputs, write
 from cutopt.command.refused import Refused
 from cutopt.documents import Job, Plan
 from cutopt.layout import TakeOff
+from cutopt.reports.corner import draw_corners
 from cutopt.reports.elevation import draw_elevation
 
 
@@ -40,11 +41,18 @@ def check_folder(folder: str | None, found: TakeOff, taken: list[str]) -> None:
 def write_elevations(
     folder: str, data: object, found: TakeOff, plan: Plan | None, told: Callable[[str], None]
 ) -> None:
-    """Write the drawing of every surface, each whole or not at all, and tell the file's name."""
+    """Write a drawing of every surface, and of every corner at which courses go on.
+
+    Each is written whole or not at all, and its file's name is told.
+    """
     job = Job.of(data)
     for surface in found.surfaces:
         file = _file(folder, surface.mark)
         write(file, draw_elevation(job, found, surface, plan))
+        told(file)
+    for name, drawing in (draw_corners(job, found, plan) if plan else {}).items():
+        file = _file(folder, name)
+        write(file, drawing)
         told(file)
 
 

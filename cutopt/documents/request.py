@@ -154,6 +154,11 @@ class Piece(Part):
         default=None, description="Corners, anticlockwise, in the piece's own box."
     )
     holes: Annotated[tuple[Hole, ...], Field(max_length=MOST_HOLES)] = ()
+    goes_on: Name | None = Field(
+        default=None,
+        description="The piece that goes on, to the right, with the offcut of this one's tile; "
+        "kept in one tile where that takes no tile more.",
+    )
 
     @property
     def shape(self) -> tuple[Point, ...]:
@@ -229,6 +234,11 @@ def _faults_across(request: Request) -> Iterator[Fault]:
     if units > MOST_UNITS:
         yield Fault("/pieces", f"{units} pieces in all", f"at most {MOST_UNITS} are planned")
     tiles = {tile.id: tile for tile in request.tiles}
+    known = {piece.id: piece.tile for piece in request.pieces}
+    for number, piece in enumerate(request.pieces):
+        if piece.goes_on is not None and known.get(piece.goes_on, "") != piece.tile:
+            rule = "this names a piece of the same tile"
+            yield Fault(f"/pieces/{number}/goes_on", shown(piece.goes_on), rule)
     for place, item in _placed(request):
         tile = _tile_named(item.tile, tiles)
         if isinstance(tile, str):

@@ -8,6 +8,7 @@ from cutopt.documents import Hole, Job, Piece, Request, Saw
 from cutopt.documents.mosaic import Mosaic
 from cutopt.documents.request import MOST_CORNERS, MOST_HOLES, MOST_PIECES
 from cutopt.errors import Fault, InvalidInput
+from cutopt.layout.going_on import going_on
 from cutopt.layout.model import LaidPiece, LaidSurface
 from cutopt.layout.mosaic import in_chips
 from cutopt.plane import Point, box_of, turned
@@ -38,7 +39,12 @@ def request_of(
         shared = [_merged(surface, found) for surface, found in zip(surfaces, entries, strict=True)]
         surfaces = [surface for surface, _ in shared]
         entries = [found for _, found in shared]
-    pieces = [piece for found in entries for piece in found.values()]
+    follower = {} if merged else going_on(job, surfaces)
+    pieces = [
+        piece.model_copy(update={"goes_on": follower[name]}) if name in follower else piece
+        for found in entries
+        for name, piece in found.items()
+    ]
     if not pieces:
         raise InvalidInput([Fault("/rooms", "no piece", "a surface has room for a tile")])
     if len(pieces) > MOST_PIECES:

@@ -14,6 +14,7 @@ from cutopt.documents import (
 )
 from cutopt.documents.plan import Degrees
 from cutopt.planning.certificate import certificate_of
+from cutopt.planning.going_on import Pair, pairs_of, parted, with_pairs_as_one
 from cutopt.planning.misfits import reject_misfits
 from cutopt.planning.pose import BIT, Member, Posed, pose
 from cutopt.planning.saw import Bench, Lying
@@ -44,7 +45,13 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         posed = pose(request, tile)
         solution = solve(posed.problem, stop, seed, tile.id)
         made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
-        totals.append(_total(posed, made, solution))
+        total = _total(posed, made, solution)
+        if pairs := pairs_of(request, tile):
+            anew = _kept_together(request, pairs, total, stop, seed)
+            if anew is not None:
+                made = list(parted(anew, tile, pairs, posed.problem.kerf, len(cut_tiles) + 1))
+                total = _total(posed, made, solution)
+        totals.append(total)
         cut_tiles += made
         reasons.append(solution.stopped)
     reject_shortage(request, totals)
@@ -57,6 +64,18 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         totals=tuple(totals),
         cut_tiles=tuple(cut_tiles),
     )
+
+
+def _kept_together(
+    request: Request, pairs: Sequence[Pair], total: Total, stop: Stop, seed: int
+) -> list[CutTile] | None:
+    """Return cut tiles in which pairs are one piece each, if they take no more tiles."""
+    (tile,) = (tile for tile in request.tiles if tile.id == total.tile)
+    posed = pose(with_pairs_as_one(request, tile, pairs), tile)
+    solution = solve(posed.problem, stop, seed, tile.id)
+    made = list(_cut_tiles(posed, solution, 1))
+    needed = _total(posed, made, solution).tiles_needed
+    return made if needed <= total.tiles_needed else None
 
 
 def _cut_tiles(posed: Posed, solution: Solution, number: int) -> Iterator[CutTile]:

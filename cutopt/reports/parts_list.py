@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from cutopt.documents import Job, Plan
 from cutopt.documents.shower import show_slope
 from cutopt.layout import FallHeight, TakeOff, TrimRun
+from cutopt.reports.corner import corner_lines
 from cutopt.reports.lines import filled, item
 from cutopt.reports.travel import travel_lines
 from cutopt.reports.words import counted, number_text, plain
@@ -25,6 +26,9 @@ def write_parts(job: Job, take_off: TakeOff, plan: Plan | None = None) -> str:
         _block("Falls of the floor", _falls(job, take_off)),
     ]
     if plan is not None:
+        blocks.append(
+            _block("Courses that go on round a corner", corner_lines(job, take_off, plan))
+        )
         blocks.append(_block("Offcuts that travel", travel_lines(job, take_off, plan)))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
