@@ -9,7 +9,6 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from cutopt.check import Verdict, check_bound
-from cutopt.check.bound import verify
 from cutopt.documents import Certificate, Plan, Request, Total
 from cutopt.errors import InvalidInput
 from cutopt.solver import BOTTOM, LEFT, RIGHT, TOP, Problem, Stand
@@ -141,8 +140,7 @@ def test_every_notch_that_a_corner_has_room_for() -> None:
 
 def test_what_takes_too_long_is_not_certified(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("cutopt.check.bound.table.MOST_LOOKS", 0)
-    monkeypatch.setattr(verify, "by_area", lambda part, offers: 99)
-    assert "too many ways" in str(claim(HALVES, 2, {"p0": 1}, {}, 2).fault)
+    assert "too many ways" in str(claim(HALVES, 3, {"p0": 2}, {}, 3).fault)
 
 
 def outline_of(stand: Stand) -> list[list[int]]:

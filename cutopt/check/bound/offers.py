@@ -4,7 +4,8 @@ A side is a bit here, so that the sides of a part are one number.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from cutopt.check.corners import CORNERS, in_corner, is_clear
@@ -12,7 +13,7 @@ from cutopt.check.known import turned_sides
 from cutopt.check.lines import convex_hull, is_rectilinear
 from cutopt.documents import ALL_SIDES, Offcut, Piece, Request, Side, Tile
 from cutopt.documents.plan import Corner
-from cutopt.plane import Outline, Point, Rect, doubled_area, turned
+from cutopt.plane import Outline, Point, Rect, turned
 
 BIT: dict[Side, int] = {"left": 1, "right": 2, "bottom": 4, "top": 8}
 LEFT, RIGHT, BOTTOM, TOP = 1, 2, 4, 8
@@ -38,10 +39,13 @@ class Part(NamedTuple):
 
 
 class Hollow(NamedTuple):
-    """An empty corner of a piece: its two outer sides, what each notch there could leave."""
+    """An empty corner of a piece: its two outer sides, the notches that it has room for.
+
+    What a notch leaves is smaller by a kerf each way.
+    """
 
     sides: int
-    rooms: tuple[tuple[int, int], ...]
+    notches: tuple[tuple[int, int], ...]
 
 
 class Look(NamedTuple):
@@ -56,53 +60,68 @@ class Look(NamedTuple):
     hollows: tuple[Hollow, ...]
     hull: tuple[Point, ...] | None
 
+    @property
+    def corners(self) -> Outline:
+        """Return the corners of what straight cuts make of it, anticlockwise."""
+        return self.hull or Rect(0, 0, self.width, self.height).corners
+
+
+class Block(NamedTuple):
+    """One piece, or several that nest, to be parted off by straight cuts as a whole.
+
+    `group` is the numbers of their offers, sorted.
+    """
+
+    group: tuple[int, ...]
+    look: Look
+
 
 @dataclass(frozen=True)
 class Offer:
-    """Pieces that are cut alike and bear the same price: so many are wanted.
+    """Pieces that are cut alike and bear the same price."""
 
-    Attributes
-    ----------
-    name : str
-        The first of these pieces.
-    doubled_area : int
-        Twice the area of the tile that no other piece can have.
-    """
-
-    name: str
+    pieces: tuple[Piece, ...]
     price: int
-    wanted: int
     looks: frozenset[Look]
-    doubled_area: int
+
+    @cached_property
+    def wanted(self) -> int:
+        """Return how many are wanted."""
+        return sum(piece.quantity for piece in self.pieces)
+
+    def named(self, many: int) -> Iterator[tuple[str, int]]:
+        """Yield the names of so many, each with how often it is taken."""
+        for piece in self.pieces:
+            if taken := min(many, piece.quantity):
+                yield piece.id, taken
+                many -= taken
 
 
 def offers_of(request: Request, tile: Tile, prices: Mapping[str, int]) -> list[Offer]:
-    """Return what is priced among the pieces of a tile; of what is worth nothing only hosts."""
-    kerf = request.kerf_of(tile.id)
-    found: dict[tuple[int, frozenset[Look]], Offer] = {}
+    """Return the pieces of a tile that bear on what it is worth, put together by look and price."""
+    found: dict[tuple[int, frozenset[Look]], list[Piece]] = {}
     for piece in request.pieces:
-        if request.tile_of(piece) is not tile:
-            continue
-        looks, price = looks_of(piece, tile, kerf), prices.get(piece.id, 0)
-        if not price and not _hosts_anew(looks):
-            continue
-        key = price, looks
-        offer = found.get(key) or Offer(piece.id, price, 0, looks, _doubled_area(piece, kerf))
-        found[key] = replace(offer, wanted=offer.wanted + piece.quantity)
-    return list(found.values())
+        if request.tile_of(piece) is tile:
+            looks, price = looks_of(piece, tile), prices.get(piece.id, 0)
+            key = price, looks
+            found.setdefault(key, []).append(piece)
+    slanted = any(look.hull for _, looks in found for look in looks)
+    offers = [Offer(tuple(pieces), *key) for key, pieces in found.items()]
+    return [offer for offer in offers if offer.price or slanted or _hosts_anew(offer)]
 
 
-def _hosts_anew(looks: Iterable[Look]) -> bool:
+def _hosts_anew(offer: Offer) -> bool:
     """Tell whether more can come out of a piece's corners than straight cuts alone could part.
 
     Up to three rectangles a kerf apart are parted by straight cuts; four may lie as a pinwheel.
+    (Among slanted pieces even one that is worth nothing may be what others nest with.)
     """
-    return any(len(look.hollows) == 4 for look in looks)
+    return any(len(look.hollows) == 4 for look in offer.looks)
 
 
-def looks_of(piece: Piece, tile: Tile, kerf: int) -> frozenset[Look]:
+def looks_of(piece: Piece, tile: Tile) -> frozenset[Look]:
     """Return the ways that a piece may lie on its tile."""
-    return frozenset(_look(piece, turn, kerf) for turn in _TURNS[tile.turn])
+    return frozenset(_look(piece, turn) for turn in _TURNS[tile.turn])
 
 
 def part_of(stock: Tile | Offcut) -> Part:
@@ -115,30 +134,28 @@ def _bits(sides: Iterable[Side]) -> int:
     return sum(BIT[side] for side in sides)
 
 
-def _look(piece: Piece, turn: int, kerf: int) -> Look:
+def _look(piece: Piece, turn: int) -> Look:
     size = (piece.height, piece.width) if turn in (90, 270) else (piece.width, piece.height)
     outline = tuple(turned(point, piece.width, piece.height, turn) for point in piece.shape)
     wants = _bits(turned_sides(piece.factory_edges, turn))
     if piece.is_rectangle:
         return Look(*size, wants, (), None)
     if is_rectilinear(outline):
-        return Look(*size, wants, tuple(_hollows(outline, Rect(0, 0, *size), kerf)), None)
+        return Look(*size, wants, tuple(_hollows(outline, Rect(0, 0, *size))), None)
     hull = convex_hull(outline)
     return Look(*size, wants, (), None if is_rectilinear(hull) else hull)
 
 
-def _hollows(outline: Outline, box: Rect, kerf: int) -> Iterator[Hollow]:
+def _hollows(outline: Outline, box: Rect) -> Iterator[Hollow]:
     for corner in CORNERS:
-        notches = largest_notches(outline, box, corner)
-        rooms = [(width - kerf, height - kerf) for width, height in notches]
-        if rooms := [room for room in rooms if min(room) > 0]:
+        if notches := _largest_notches(outline, box, corner):
             sides = (BOTTOM if corner.startswith("bottom") else TOP) | (
                 LEFT if corner.endswith("left") else RIGHT
             )
-            yield Hollow(sides, tuple(rooms))
+            yield Hollow(sides, tuple(notches))
 
 
-def largest_notches(outline: Outline, box: Rect, corner: Corner) -> list[tuple[int, int]]:
+def _largest_notches(outline: Outline, box: Rect, corner: Corner) -> list[tuple[int, int]]:
     """Return the notches that a corner has room for, none within another."""
     across = sorted({abs(x - (0 if corner.endswith("left") else box.right)) for x, _ in outline})
     up = sorted({abs(y - (0 if corner.startswith("bottom") else box.top)) for _, y in outline})
@@ -153,14 +170,3 @@ def largest_notches(outline: Outline, box: Rect, corner: Corner) -> list[tuple[i
         if height and (not found or height > found[-1][1]):
             found.append((width, height))
     return found
-
-
-def _doubled_area(piece: Piece, kerf: int) -> int:
-    """Return twice the area of a piece's hull, less what a notch could take of each corner."""
-    del kerf
-    outline, box = piece.shape, Rect(0, 0, piece.width, piece.height)
-    if not is_rectilinear(outline):
-        return doubled_area(convex_hull(outline))
-    notches = (largest_notches(outline, box, corner) for corner in CORNERS)
-    taken = sum(max((width * height for width, height in found), default=0) for found in notches)
-    return 2 * (box.width * box.height - taken)

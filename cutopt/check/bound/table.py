@@ -6,6 +6,9 @@ a sum of sizes; so parts of such sums are all that need be looked at: what comes
 of any other size comes out of the next smaller one. How often a size enters the sums is
 bounded by how many pieces have it. How often a piece is taken from one tile is not: what
 the table says is therefore never below what a tile can be worth, and may be above.
+
+Where there are too many sums, sizes are counted in steps of the part, rounded down. What fits
+the part then fits it all the more: again the table may only say more.
 """
 
 from bisect import bisect_right
@@ -13,10 +16,14 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from operator import add
 
-from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Look, Offer, Part
+from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Block, Look, Offer, Part
 
 #: Cuts that the table may look at; at some ten millions a second.
-MOST_LOOKS = 300_000_000
+MOST_LOOKS = 60_000_000
+#: Sums along one side beyond which pairs of them are not looked for.
+MOST_SUMS = 16_000
+#: Steps of a side that has too many sums.
+STEPS = 240
 
 
 class TooMuchToLookAt(Exception):  # noqa: N818 - reads as the sentence it is
@@ -28,33 +35,54 @@ class Axis:
 
     Attributes
     ----------
+    exact : bool
+        Whether sizes are what they are, not rounded down to steps.
     sums : list of int
         Each with a kerf for every piece.
     pairs : list of list of tuple
         For each sum, the pairs of sums (their numbers, neither 0) that it is made of.
     """
 
-    def __init__(self, most: Counter[int], whole: int) -> None:
-        self.sums = sorted(_sums(most, whole))
+    def __init__(self, most: Counter[int], whole: int, *, exact: bool) -> None:
+        self.exact = exact
+        self.whole = whole
+        counted: Counter[int] = Counter()
+        for size, times in most.items():
+            counted[self._counted(size)] += times
+        self.sums = sorted(_sums(counted, self._counted(whole)))
         number = {total: at for at, total in enumerate(self.sums)}
-        self.pairs: list[list[tuple[int, int]]] = [
-            [
-                (first, number[total - one])
-                for first, one in enumerate(self.sums[1:at], start=1)
-                if total - one in number
-            ]
-            for at, total in enumerate(self.sums)
-        ]
+        self.pairs = [list[tuple[int, int]]() for _ in self.sums]
+        for first, one in enumerate(self.sums[1:], start=1):
+            for second, other in enumerate(self.sums[first:], start=first):
+                if one + other > self.sums[-1]:
+                    break
+                if (total := number.get(one + other)) is not None:
+                    self.pairs[total].append((first, second))
+                    if first < second:
+                        self.pairs[total].append((second, first))
 
     def __len__(self) -> int:
         return len(self.sums)
 
+    def _counted(self, size: int) -> int:
+        return size if self.exact else size * STEPS // self.whole
+
     def within(self, size: int) -> int:
         """Return the number of the largest sum that is no larger."""
-        return bisect_right(self.sums, size) - 1
+        return bisect_right(self.sums, self._counted(size)) - 1
+
+
+def axis_of(most: Counter[int], whole: int) -> Axis:
+    """Return the exact sums, steps where there are too many of them."""
+    try:
+        return Axis(most, whole, exact=True)
+    except TooMuchToLookAt:
+        return Axis(most, whole, exact=False)
 
 
 def _sums(most: Counter[int], whole: int) -> set[int]:
+    if 0 in most:  # too thin for any step
+        raise TooMuchToLookAt
     sums = {0}
     for size, times in most.items():
         fresh = sums
@@ -63,7 +91,7 @@ def _sums(most: Counter[int], whole: int) -> set[int]:
             if not fresh:
                 break
             sums = sums | fresh
-        if len(sums) ** 2 > MOST_LOOKS:
+        if len(sums) > MOST_SUMS:
             raise TooMuchToLookAt
     return sums
 
@@ -74,23 +102,27 @@ State = tuple[int, int, int]
 class Table:
     """What every part of a tile or offcut is worth at most, by its factory edges and sums."""
 
-    def __init__(self, part: Part, offers: Sequence[Offer], kerf: int) -> None:
+    def __init__(
+        self, part: Part, offers: Sequence[Offer], kerf: int, nests: Sequence[Block] = ()
+    ) -> None:
         self.offers = offers
         self.kerf = kerf
-        self.lying = [
-            (number, look)
+        self.blocks = [
+            Block((number,), look)
             for number, offer in enumerate(offers)
             for look in offer.looks
-            if part.holds(look)
+            if part.holds(look) and (offer.price or look.hollows)
         ]
-        self.across = Axis(self._most(lambda look: look.width), part.width + kerf)
-        self.up = Axis(self._most(lambda look: look.height), part.height + kerf)
+        self.blocks += [nest for nest in nests if part.holds(nest.look)]
+        self.across = axis_of(self._most(lambda look: look.width), part.width + kerf)
+        self.up = axis_of(self._most(lambda look: look.height), part.height + kerf)
         self.start = part.edges & self._wished()
         self.whole: State = self.start, len(self.across) - 1, len(self.up) - 1
-        self.at: dict[tuple[int, int], list[tuple[int, Look]]] = {}
-        for number, look in self.lying:
-            place = self.across.within(look.width + kerf), self.up.within(look.height + kerf)
-            self.at.setdefault(place, []).append((number, look))
+        self.at: dict[tuple[int, int], list[Block]] = {}
+        for block in self.blocks:
+            width, height = block.look.width + kerf, block.look.height + kerf
+            place = self.across.within(width), self.up.within(height)
+            self.at.setdefault(place, []).append(block)
         subsets = [edges for edges in range(self.start + 1) if not edges & ~self.start]
         if self._looks() * len(subsets) > MOST_LOOKS:
             raise TooMuchToLookAt
@@ -98,41 +130,47 @@ class Table:
         for edges in sorted(subsets, key=int.bit_count):
             self._fill(edges)
 
+    @property
+    def is_exact(self) -> bool:
+        """Tell whether what fits by the table truly fits."""
+        return self.across.exact and self.up.exact
+
     def of(self, state: State) -> int:
         """Return what a part is worth at most."""
         edges, column, row = state
         return self.worth[edges][column][row]
 
     def rooms(self, look: Look, edges: int) -> Iterator[list[State]]:
-        """Yield, for each empty corner of a piece, the parts that notches there can leave."""
+        """Yield, for each empty corner of a piece, the parts that notches there can leave.
+
+        A notch is as large as what it leaves with a kerf added, as all sums are.
+        """
         for hollow in look.hollows:
             yield [
-                (
-                    edges & hollow.sides,
-                    self.across.within(width + self.kerf),
-                    self.up.within(height + self.kerf),
-                )
-                for width, height in hollow.rooms
+                (edges & hollow.sides, self.across.within(width), self.up.within(height))
+                for width, height in hollow.notches
             ]
 
-    def single(self, number: int, look: Look, edges: int) -> int:
-        """Return what a piece is worth, with the best that its empty corners can host."""
-        hosted = (max(map(self.of, rooms)) for rooms in self.rooms(look, edges))
-        return self.offers[number].price + sum(hosted)
+    def single(self, block: Block, edges: int) -> int:
+        """Return what a piece or nest is worth, with the best that empty corners can host."""
+        hosted = (max(map(self.of, rooms)) for rooms in self.rooms(block.look, edges))
+        return sum(self.offers[number].price for number in block.group) + sum(hosted)
 
     def _most(self, size: Callable[[Look], int]) -> Counter[int]:
-        """Return how many pieces measure what, at the most."""
-        ways = {(size(look) + self.kerf, number) for number, look in self.lying}
+        """Return how many pieces and nests measure what, at the most."""
         most: Counter[int] = Counter()
-        for length, number in sorted(ways):
-            most[length] += self.offers[number].wanted
+        for length, group in sorted(
+            {(size(look) + self.kerf, group) for group, look in self.blocks}
+        ):
+            times = (self.offers[number].wanted // group.count(number) for number in group)
+            most[length] += min(times)
         return most
 
     def _wished(self) -> int:
         """Return the sides that anything wants to be factory edges."""
         wished = 0
-        for _, look in self.lying:
-            wished |= look.wants
+        for block in self.blocks:
+            wished |= block.look.wants
         return wished
 
     def _looks(self) -> int:
@@ -157,7 +195,7 @@ class Table:
             best = max(worth[row], worth[row - 1])
             for one, other in self.up.pairs[row]:
                 best = max(best, lower[one] + upper[other])
-            for number, look in self.at.get((column, row), ()):
-                if not look.wants & ~edges:
-                    best = max(best, self.single(number, look, edges))
+            for block in self.at.get((column, row), ()):
+                if not block.look.wants & ~edges:
+                    best = max(best, self.single(block, edges))
             worth[row] = best

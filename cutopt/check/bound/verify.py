@@ -3,8 +3,9 @@
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
+from cutopt.check.bound.area import ByArea, area_of_part
+from cutopt.check.bound.nests import nests_of
 from cutopt.check.bound.offers import Offer, Part, looks_of, offers_of, part_of
 from cutopt.check.bound.table import Table, TooMuchToLookAt
 from cutopt.check.bound.within import Group, Within
@@ -80,15 +81,13 @@ class _Proof:
     @property
     def _straight(self) -> int:
         """Return how many full tiles bear no price and can be no offcut: each is a whole tile."""
-        kerf, parts = self.request.kerf_of(self.tile.id), list(map(part_of, self.offcuts))
+        parts = list(map(part_of, self.offcuts))
         return sum(
             piece.quantity
             for piece in self.pieces
             if piece.id not in self.certificate.pieces
             and is_full_tile(piece, self.tile)
-            and not any(
-                part.holds(look) for part in parts for look in looks_of(piece, self.tile, kerf)
-            )
+            and not any(part.holds(look) for part in parts for look in looks_of(piece, self.tile))
         )
 
     def faults(self) -> Iterator[Fault]:
@@ -122,17 +121,16 @@ class _Proof:
         self, part: Part, limit: int, stock: Tile | Offcut, offers: list[Offer]
     ) -> Fault | None:
         """Return that more comes out of a tile or offcut than its price, or that nobody knows."""
-        if by_area(part, offers) <= limit:
-            return None
         kerf = self.request.kerf_of(self.tile.id)
-        if any(look.hull for offer in offers for look in offer.looks):
-            rule = "not certified: slanted pieces may nest in ways that this check does not look at"
-            return Fault("/certificate", f"{len(offers)} prices", rule)
+        if not ByArea(offers, kerf, limit).reaches(limit + 1, area_of_part(part, kerf)):
+            return None
         try:
-            table = Table(part, offers, kerf)
+            table = Table(part, offers, kerf, nests_of(part, offers, kerf, limit))
             if table.of(table.whole) <= limit:
                 return None
             found = Within(table, limit + 1).best()
+            if found and not table.is_exact:
+                raise TooMuchToLookAt
         except TooMuchToLookAt:
             rule = "not certified: there are too many ways of cutting to look at"
             return Fault("/certificate", f"{len(offers)} prices", rule)
@@ -142,8 +140,11 @@ class _Proof:
         self, found: tuple[Group, int], limit: int, stock: Tile | Offcut, offers: list[Offer]
     ) -> Fault:
         group, worth = found
-        times = Counter(offers[number].name for number in group)
-        names = [f"{many} x {shown(name)}" for name, many in times.items()]
+        names = [
+            f"{many} x {shown(name)}"
+            for number, times in Counter(group).items()
+            for name, many in offers[number].named(times)
+        ]
         value = ", ".join(names[:_MOST_NAMED]) + (", …" if len(names) > _MOST_NAMED else "")
         what = "an offcut" if isinstance(stock, Offcut) else "a tile"
         units = self.request.units
@@ -153,14 +154,3 @@ class _Proof:
             f"more than its price of {figure(limit)}"
         )
         return Fault("/certificate", value, rule)
-
-
-def by_area(part: Part, offers: list[Offer]) -> int:
-    """Return no less than a part is worth, by area alone: the densest pieces, the last in part."""
-    room, worth = 2 * part.width * part.height, Fraction(0)
-    dense = sorted(offers, key=lambda offer: Fraction(-offer.price, offer.doubled_area))
-    for offer in dense:
-        taken = min(room, offer.doubled_area * offer.wanted)
-        worth += Fraction(offer.price * taken, offer.doubled_area)
-        room -= taken
-    return int(worth)

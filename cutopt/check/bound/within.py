@@ -8,7 +8,7 @@ of each part only the groups with which the rest of the tile could come to so mu
 from collections.abc import Iterator
 from itertools import product
 
-from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Look
+from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Block
 from cutopt.check.bound.table import State, Table, TooMuchToLookAt
 
 #: Groups that are looked at; a million or two a second.
@@ -61,9 +61,9 @@ class Within:
         for one, other in self._cuts(state):
             yield one, self.table.of(other)
             yield other, self.table.of(one)
-        for number, look in self._pieces(state):
-            whole = self.table.single(number, look, edges)
-            for rooms in self.table.rooms(look, edges):
+        for block in self._blocks(state):
+            whole = self.table.single(block, edges)
+            for rooms in self.table.rooms(block.look, edges):
                 best = max(map(self.table.of, rooms))
                 for room in rooms:
                     yield room, whole - best
@@ -79,12 +79,12 @@ class Within:
             if lower != upper or one <= other:
                 yield (lower, column, one), (upper, column, other)
 
-    def _pieces(self, state: State) -> Iterator[tuple[int, Look]]:
-        """Yield the pieces that fill a part."""
+    def _blocks(self, state: State) -> Iterator[Block]:
+        """Yield the pieces and nests that fill a part."""
         edges, column, row = state
-        for number, look in self.table.at.get((column, row), ()):
-            if not look.wants & ~edges:
-                yield number, look
+        for block in self.table.at.get((column, row), ()):
+            if not block.look.wants & ~edges:
+                yield block
 
     def _make(self, state: State) -> dict[Group, int]:
         """Return the groups that a part gives and that are worth enough."""
@@ -95,8 +95,8 @@ class Within:
             for group, worth in self.groups.get(smaller, {}).items():
                 if worth >= least:
                     found[group] = worth
-        for number, look in self._pieces(state):
-            self._keep(found, self._hosts(number, look, edges), least)
+        for block in self._blocks(state):
+            self._keep(found, self._hosts(block, edges), least)
         for first, second in self._cuts(state):
             self._keep(found, self._parted(first, second, least), least)
         return found
@@ -121,13 +121,13 @@ class Within:
                 for other, more in others.items():
                     yield tuple(sorted(group + other)), worth + more
 
-    def _hosts(self, number: int, look: Look, edges: int) -> Iterator[tuple[Group, int]]:
-        """Yield a piece with every group of groups that its empty corners can host."""
+    def _hosts(self, block: Block, edges: int) -> Iterator[tuple[Group, int]]:
+        """Yield a piece or nest with every choice of groups that empty corners can host."""
         hosted = [
             {group: worth for room in rooms for group, worth in self.groups.get(room, {}).items()}
-            for rooms in self.table.rooms(look, edges)
+            for rooms in self.table.rooms(block.look, edges)
         ]
         for chosen in product(*({(): 0} | groups for groups in hosted)):
-            group = (number, *(one for more in chosen for one in more))
+            group = (*block.group, *(one for more in chosen for one in more))
             worth = sum(self.table.offers[one].price for one in group)
             yield tuple(sorted(group)), worth
