@@ -145,11 +145,15 @@ def cut_apart(problem: Problem, cuttings: Iterable[Cutting], router: Router) -> 
             plan.append(cutting)
         else:
             alone = (alone_on(problem, kind, router) for kind in cutting.tree.kinds)
-            plan += [Cutting(0, leaf, cutting.count) for leaf in alone if leaf]
+            plan += [Cutting(sheet, leaf, cutting.count) for sheet, leaf in filter(None, alone)]
     return plan
 
 
-def alone_on(problem: Problem, kind: int, router: Router) -> Leaf | None:
-    """Return a piece as it can be cut from a new sheet of its own; None when it cannot."""
-    leaves = (Leaf(kind, stand) for stand in problem.kinds[kind].stands)
-    return next((leaf for leaf in leaves if router.can_cut_alone(leaf, problem.new)), None)
+def alone_on(problem: Problem, kind: int, router: Router) -> tuple[int, Leaf] | None:
+    """Return a new sheet and a piece as it is cut from it alone; None when it cannot."""
+    for number in problem.to_buy:
+        sheet = problem.sheets[number]
+        for stand in problem.kinds[kind].stands if problem.kinds[kind].comes_of(sheet) else ():
+            if router.can_cut_alone(leaf := Leaf(kind, stand), sheet):
+                return number, leaf
+    return None

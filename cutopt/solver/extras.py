@@ -38,7 +38,7 @@ def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cuttin
     made = made_by(cuttings)
     extra = Counter({kind: made[kind] - wanted for kind, wanted in enumerate(problem.demands)})
     kept: list[Cutting] = []
-    for cutting in sorted(cuttings, key=lambda cutting: cutting.sheet == 0, reverse=True):
+    for cutting in sorted(cuttings, key=lambda cutting: problem.costs[cutting.sheet], reverse=True):
         left = cutting.count
         while left and any(extra[kind] > 0 for kind in cutting.tree.kinds):
             left -= 1

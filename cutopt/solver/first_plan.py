@@ -7,7 +7,7 @@ and what is left when the time is over.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from cutopt.solver.problem import (
@@ -30,6 +30,10 @@ from cutopt.solver.problem import (
 MOST_OPEN = 200
 #: Pieces beyond so many are planned as a smaller job done several times, and a rest.
 MOST_UNITS = 2_000
+
+
+class Short(Exception):  # noqa: N818 - reads as the sentence it is
+    """Largest first, there are too few new sheets; otherwise there may be enough."""
 
 
 @dataclass
@@ -72,14 +76,29 @@ def first_plan(
         Pieces of each kind.
     limits : sequence of int or None, optional
         How many of each sheet there are; those of the problem when left out.
+
+    Raises
+    ------
+    Short
+        When these are too few.
     """
     limits = limits or [sheet.limit for sheet in problem.sheets]
     times = sum(wanted) // MOST_UNITS
-    if times:
-        few = _placed(problem, [number // (times + 1) for number in wanted], [0] * len(limits))
-        rest = _placed(problem, [number % (times + 1) for number in wanted], limits)
-        return [replace(one, count=one.count * (times + 1)) for one in few] + rest
-    return _placed(problem, wanted, limits)
+    if not times:
+        return _placed(problem, wanted, limits)
+    shares = [
+        (limit and limit // (times + 1)) if cost else 0
+        for limit, cost in zip(limits, problem.costs, strict=True)
+    ]
+    few = _placed(problem, [number // (times + 1) for number in wanted], shares)
+    many = [replace(one, count=one.count * (times + 1)) for one in few]
+    left = [limit and limit - uses(many, number) for number, limit in enumerate(limits)]
+    return many + _placed(problem, [number % (times + 1) for number in wanted], left)
+
+
+def uses(cuttings: Iterable[Cutting], sheet: int) -> int:
+    """Return how many of a sheet a plan takes."""
+    return sum(cutting.count for cutting in cuttings if cutting.sheet == sheet)
 
 
 def _placed(problem: Problem, wanted: Sequence[int], limits: Sequence[int | None]) -> list[Cutting]:
@@ -91,16 +110,14 @@ def _placed(problem: Problem, wanted: Sequence[int], limits: Sequence[int | None
     opened: list[tuple[int, Room]] = [
         (number, _whole(sheet))
         for number, sheet in enumerate(problem.sheets)
+        if not problem.costs[number]
         for _ in range(limits[number] or 0)
     ]
-    closed: list[tuple[int, Room]] = []
+    box, closed = _Box(problem, list(limits)), list[tuple[int, Room]]()
     for kind in order:
         for _ in range(wanted[kind]):
             if not _place(problem, kind, opened):
-                fresh = (0, _whole(problem.new))
-                if not _place(problem, kind, [fresh]):
-                    raise ValueError(f"kind {kind} fits no sheet")
-                opened.append(fresh)
+                opened.append(box.open(kind))
             if len(opened) > MOST_OPEN:
                 closed.append(opened.pop(0))
     alike: Counter[tuple[int, Tree]] = Counter()
@@ -108,6 +125,30 @@ def _placed(problem: Problem, wanted: Sequence[int], limits: Sequence[int | None
         if tree := room.tree(problem.kerf):
             alike[sheet, tree] += 1
     return [Cutting(sheet, tree, count) for (sheet, tree), count in alike.items()]
+
+
+@dataclass
+class _Box:
+    """The new sheets, and how many are left of each; None for any number."""
+
+    problem: Problem
+    left: list[int | None]
+
+    def open(self, kind: int) -> tuple[int, Room]:
+        """Return a new sheet with a piece in it, of most area for its cost."""
+        short = False
+        for number in self.problem.to_buy:
+            fresh = number, _whole(self.problem.sheets[number])
+            if not _place(self.problem, kind, [fresh]):
+                continue
+            left = self.left[number]
+            if left != 0:
+                self.left[number] = left and left - 1
+                return fresh
+            short = True
+        if short:
+            raise Short
+        raise ValueError(f"kind {kind} fits no sheet")
 
 
 def _area(problem: Problem, kind: int) -> int:
@@ -120,7 +161,9 @@ def _whole(sheet: Sheet) -> Room:
 
 
 def _place(problem: Problem, kind: int, opened: list[tuple[int, Room]]) -> bool:
-    for _, whole in opened:
+    for number, whole in opened:
+        if not problem.kinds[kind].comes_of(problem.sheets[number]):
+            continue
         best: tuple[int, Room, Stand] | None = None
         for room in whole.free():
             for stand in problem.kinds[kind].stands:

@@ -1,8 +1,8 @@
 """Which patterns, how often: the covering model, its relaxation and its integer program.
 
-    fewest new sheets   minimise   sum of x over patterns of the new tile
+    least cost          minimise   sum of cost * x (new sheets, when each costs 1)
     enough pieces       for each kind    sum of count * x >= demand
-    no more offcuts     for each offcut  sum of x over its patterns <= limit
+    no more than there  for each sheet   sum of x over its patterns <= limit
 
 Gilmore and Gomory, Operations Research 9 (1961) and 13 (1965). The relaxation is solved by
 GLOP, the integer program by SCIP, both through OR-Tools MathOpt.
@@ -13,8 +13,9 @@ import math
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,7 +24,7 @@ from ortools.math_opt.python import mathopt
 
 from cutopt.solver.area import room_of, taken_by
 from cutopt.solver.patterns import Pattern
-from cutopt.solver.problem import Problem, Proof
+from cutopt.solver.problem import Problem, Proof, Sheet
 
 #: Prices are whole multiples of one part in so many.
 PRICE_SCALE = 10**7
@@ -78,7 +79,7 @@ class Prices:
     of_kind : tuple of int
         Worth of a piece of each kind, in parts of `PRICE_SCALE`.
     of_sheet : tuple of int
-        What a sheet costs: `PRICE_SCALE` for a new one, for an offcut what it saves.
+        What a sheet costs, in the same parts; what one of few saves comes on top.
     value : float
         New sheets of the relaxation.
     amounts : tuple of float
@@ -101,14 +102,20 @@ class Prices:
 
         def between(mine: Sequence[int], others: Sequence[int]) -> tuple[int, ...]:
             both = zip(mine, others, strict=True)
-            return tuple(int((1 - weight) * one + weight * other) for one, other in both)
+            return tuple(round(one + weight * (other - one)) for one, other in both)
 
-        of_sheet = (self.of_sheet[0], *between(self.of_sheet[1:], centre.of_sheet[1:]))
-        return Prices(between(self.of_kind, centre.of_kind), of_sheet, self.value, self.amounts)
+        of_kind = between(self.of_kind, centre.of_kind)
+        of_sheet = between(self.of_sheet, centre.of_sheet)
+        return Prices(of_kind, of_sheet, self.value, self.amounts)
 
 
 def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int:
-    """Return the fewest new sheets that the prices prove, in whole numbers throughout.
+    """Return the least cost that the prices prove; most worth as for `proven_by`."""
+    return proven_by(problem, prices.of_kind, most_worth)
+
+
+def proven_by(problem: Problem, of_kind: Sequence[int], most_worth: Sequence[int]) -> int:
+    """Return the least cost that prices of pieces prove, in whole numbers throughout.
 
     Parameters
     ----------
@@ -117,38 +124,67 @@ def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int
 
     Notes
     -----
-    Linear programming duality: scaled so that no new sheet is worth more than 1, the worth of
-    all that is wanted, less what the offcuts can give, is a lower bound (Farley, Operations
-    Research 38 (1990), for the scaling).
+    Linear programming duality: scaled so that no sheet of which there is any number is worth
+    more than it costs, the worth of all that is wanted, less what the others give beyond their
+    cost, is a lower bound (Farley, Operations Research 38 (1990), for the scaling).
     """
-    if not most_worth[0]:
-        return 0
-    wanted = sum(map(int.__mul__, prices.of_kind, problem.demands))
-    given = sum(
-        (sheet.limit or 0) * worth for sheet, worth in zip(problem.sheets, most_worth, strict=True)
+    wanted = sum(map(int.__mul__, of_kind, problem.demands))
+    sheets = list(zip(problem.sheets, problem.costs, most_worth, strict=True))
+    scales = {Fraction(worth, cost) for _, cost, worth in sheets if cost and worth}
+    endless = (Fraction(worth, cost) for sheet, cost, worth in sheets if sheet.limit is None)
+    least = max(endless, default=Fraction(0))
+    bounds = [
+        math.ceil((wanted - _given(sheets, scale)) / scale) for scale in scales if scale >= least
+    ]
+    return max(bounds, default=0)
+
+
+def _given(sheets: Iterable[tuple[Sheet, int, int]], scale: Fraction) -> Fraction:
+    """Return what limited sheets can be worth beyond their cost at a scale."""
+    return sum(
+        (
+            sheet.limit * max(Fraction(0), worth - cost * scale)
+            for sheet, cost, worth in sheets
+            if sheet.limit is not None
+        ),
+        Fraction(0),
     )
-    return max(0, -(-(wanted - given) // most_worth[0]))
+
+
+def usefulness(
+    problem: Problem, prices: Prices, most_worth: Sequence[int], cost: int
+) -> Callable[[Pattern], bool]:
+    """Return what tells whether a plan of a given cost can use a pattern at all.
+
+    At the prices all pieces together are worth a fixed sum, so every pattern that falls
+    short of the best one by more than the whole plan may fall short is out.
+    """
+    sheets = list(zip(problem.sheets, problem.costs, most_worth, strict=True))
+    endless = [Fraction(worth, paid) for sheet, paid, worth in sheets if sheet.limit is None]
+    scale = max(endless or [Fraction(worth, paid) for _, paid, worth in sheets if paid])
+    most = [max(scale * paid, Fraction(worth)) for _, paid, worth in sheets]
+    wanted = sum(map(int.__mul__, prices.of_kind, problem.demands))
+    spare = scale * cost - wanted + _given(sheets, scale)
+    return lambda pattern: most[pattern.sheet] - prices.worth(pattern.kinds) <= spare
 
 
 def prices_by_area(problem: Problem) -> Prices:
     """Return prices at which everything is worth its area, kerf added."""
-    new = room_of(problem.new, problem.kerf)
-    of_kind = tuple(
-        taken_by(kind.stands[0], problem.kerf) * PRICE_SCALE // new for kind in problem.kinds
+    best = problem.to_buy[0]
+    scale, room = PRICE_SCALE * problem.costs[best], room_of(problem.sheets[best], problem.kerf)
+    of_kind = (taken_by(kind.stands[0], problem.kerf) * scale // room for kind in problem.kinds)
+    of_sheet = (
+        cost * PRICE_SCALE or room_of(sheet, problem.kerf) * scale // room
+        for sheet, cost in zip(problem.sheets, problem.costs, strict=True)
     )
-    of_sheet = (room_of(sheet, problem.kerf) * PRICE_SCALE // new for sheet in problem.sheets)
-    return Prices(of_kind, tuple(of_sheet), 0.0, ())
+    return Prices(tuple(of_kind), tuple(of_sheet), 0.0, ())
 
 
 def proof_by_area(problem: Problem) -> Proof:
     """Return the bound by area alone: all is worth twice its area, kerf added."""
     of_kind = tuple(taken_by(kind.stands[0], problem.kerf) for kind in problem.kinds)
     of_sheet = tuple(room_of(sheet, problem.kerf) for sheet in problem.sheets)
-    wanted = sum(map(int.__mul__, of_kind, problem.demands))
-    given = sum(
-        (sheet.limit or 0) * worth for sheet, worth in zip(problem.sheets, of_sheet, strict=True)
-    )
-    return Proof(of_kind, of_sheet, max(0, -(-(wanted - given) // of_sheet[0])))
+    return Proof(of_kind, of_sheet, max(0, proven_by(problem, of_kind, of_sheet)))
 
 
 class Columns:
@@ -169,7 +205,7 @@ class Columns:
         ]
         entries.sort()
         self._entries = entries
-        self._new = np.array([float(pattern.sheet == 0) for pattern in patterns])
+        self._costs = np.array([float(problem.costs[pattern.sheet]) for pattern in patterns])
 
     def relaxed(self) -> Prices:
         """Return prices and amounts of the linear relaxation.
@@ -179,7 +215,7 @@ class Columns:
         RuntimeError
             When GLOP finds no optimum, which would be a fault of ours: every kind has a column.
         """
-        model = self._model(self._new, integer=False)
+        model = self._model(self._costs, integer=False)
         result = mathopt.solve(model, mathopt.SolverType.GLOP)
         if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
             raise RuntimeError(f"relaxation ended with {result.termination.reason}")
@@ -187,32 +223,37 @@ class Columns:
         kinds = len(self.problem.kinds)
         return Prices(
             tuple(max(0, round(dual * PRICE_SCALE)) for dual in duals[:kinds]),
-            (PRICE_SCALE, *(max(0, round(-dual * PRICE_SCALE)) for dual in duals[kinds + 1 :])),
+            tuple(
+                cost * PRICE_SCALE + max(0, round(-dual * PRICE_SCALE))
+                for cost, dual in zip(self.problem.costs, duals[kinds:], strict=True)
+            ),
             result.objective_value(),
             tuple(result.variable_values(list(model.variables()))),
         )
 
     def fewest(self, watch: "Watch", seed: int) -> tuple[list[int] | None, int]:
         """Return how often each pattern is used for the fewest new sheets, and SCIP's bound."""
-        model = self._model(self._new, integer=True)
+        model = self._model(self._costs, integer=True)
         return self._solved(model, watch, seed, gap=0.999)
 
-    def preferred(self, new_sheets: int, keep: Sequence[int], watch: Watch, seed: int) -> list[int]:
+    def preferred(self, cost: int, keep: Sequence[int], watch: Watch, seed: int) -> list[int]:
         """Return how often to use each pattern for exactly the demand: few cuts, large leftovers.
+
+        The plan costs no more than `cost`.
 
         All patterns must be there, also those that others contain. The integer program chooses
         among those that cost least at the prices of its relaxation, and those in `keep`.
         """
         largest = self.problem.new.width * self.problem.new.height
         merit = np.array([pat.cuts - 0.5 * pat.leftover / largest for pat in self.patterns])
-        model = self._model(merit, integer=False, exactly=True, new_sheets=new_sheets)
+        model = self._model(merit, integer=False, exactly=True, cost=cost)
         result = mathopt.solve(model, mathopt.SolverType.GLOP)
         if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
             return []
         reduced = np.array(result.reduced_costs(list(model.variables())))
         few = sorted({*np.argsort(reduced, kind="stable")[:MOST_CHOSEN].tolist(), *keep})
         chosen = Columns(self.problem, [self.patterns[column] for column in few])
-        model = chosen._model(merit[few], integer=True, exactly=True, new_sheets=new_sheets)
+        model = chosen._model(merit[few], integer=True, exactly=True, cost=cost)
         found, _ = chosen._solved(model, watch, seed, gap=1e-6)
         amounts = [0] * len(self.patterns)
         for column, amount in zip(few, found or (), strict=False):
@@ -225,7 +266,7 @@ class Columns:
         *,
         integer: bool,
         exactly: bool = False,
-        new_sheets: int | None = None,
+        cost: int | None = None,
     ) -> mathopt.Model:
         proto = model_pb2.ModelProto()
         many = len(self.patterns)
@@ -240,13 +281,16 @@ class Columns:
         limits = [
             math.inf if sheet.limit is None else float(sheet.limit) for sheet in self.problem.sheets
         ]
-        if new_sheets is not None:
-            limits[0] = float(new_sheets)
+        entries = self._entries
+        if cost is not None:
+            row = len(demands) + len(limits)
+            limits.append(float(cost))
+            entries = [*entries, *((row, at, paid) for at, paid in enumerate(self._costs) if paid)]
         rows = proto.linear_constraints
         rows.ids.extend(range(len(demands) + len(limits)))
         rows.lower_bounds.extend(demands + [0.0] * len(limits))
         rows.upper_bounds.extend((demands if exactly else [math.inf] * len(demands)) + limits)
-        row_ids, column_ids, values = zip(*self._entries, strict=True)
+        row_ids, column_ids, values = zip(*entries, strict=True)
         proto.linear_constraint_matrix.row_ids.extend(row_ids)
         proto.linear_constraint_matrix.column_ids.extend(column_ids)
         proto.linear_constraint_matrix.coefficients.extend(values)

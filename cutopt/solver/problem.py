@@ -3,8 +3,10 @@
 Everything is whole numbers. A set of sides is a bit mask of `LEFT`, `RIGHT`, `BOTTOM`, `TOP`.
 """
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 
 from cutopt.solver.tools import Cutters
@@ -114,21 +116,33 @@ def turned_sides(sides: int) -> int:
 class Kind:
     """Pieces that are cut alike: the ways that one may lie, and how many are wanted.
 
-    The turns of `stands` count from the first one, whichever way up a piece will hang.
+    The turns of `stands` count from the first one, whichever way up a piece will hang. `lots`
+    are those that its sheets may be of; None for any.
     """
 
     stands: tuple[Stand, ...]
     demand: int
+    lots: frozenset[int] | None = None
+
+    def comes_of(self, sheet: "Sheet") -> bool:
+        """Tell whether it may be cut from sheets of this lot."""
+        return self.lots is None or sheet.lot in self.lots
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A sheet to be cut up: a new tile, or an offcut of which there are only `limit`."""
+    """A sheet to be cut up: a new tile, or an offcut, which costs nothing.
+
+    There are only `limit` of it, unless that is None. Left out, the cost is 1 for the first
+    sheet of a problem and 0 for all others. A `lot` is a tile and the offcuts of it.
+    """
 
     width: int
     height: int
     edges: int = ALL_SIDES
     limit: int | None = None
+    cost: int | None = None
+    lot: int = 0
 
     def holds(self, width: int, height: int, wants: int) -> bool:
         """Tell whether a rigid box with these wishes can lie on the sheet."""
@@ -154,6 +168,35 @@ class Problem:
     def new(self) -> Sheet:
         """Return the new tile."""
         return self.sheets[0]
+
+    @cached_property
+    def costs(self) -> tuple[int, ...]:
+        """Return what each sheet costs."""
+        usual = (int(number == 0) for number in range(len(self.sheets)))
+        given = (sheet.cost for sheet in self.sheets)
+        return tuple(a if b is None else b for a, b in zip(usual, given, strict=True))
+
+    @cached_property
+    def to_buy(self) -> tuple[int, ...]:
+        """Return the numbers of the new sheets, that of most area for its cost first."""
+        sizes = [sheet.width * sheet.height for sheet in self.sheets]
+        new = [number for number, cost in enumerate(self.costs) if cost]
+        return tuple(sorted(new, key=lambda number: Fraction(self.costs[number], sizes[number])))
+
+    def cost_of(self, cuttings: "Iterable[Cutting]") -> int:
+        """Return what a plan costs."""
+        return sum(self.costs[cutting.sheet] * cutting.count for cutting in cuttings)
+
+    def has_enough(self, cuttings: "Iterable[Cutting]") -> bool:
+        """Tell whether a plan takes no more of any sheet than there are."""
+        used = Counter[int]()
+        for cutting in cuttings:
+            used[cutting.sheet] += cutting.count
+        limits = (self.sheets[number].limit for number in used)
+        return all(
+            limit is None or times <= limit
+            for limit, times in zip(limits, used.values(), strict=True)
+        )
 
     @cached_property
     def demands(self) -> tuple[int, ...]:
@@ -299,6 +342,7 @@ def leaves_of(problem: Problem, sheet: Sheet) -> list[Leaf]:
     return [
         Leaf(number, stand)
         for number, kind in enumerate(problem.kinds)
+        if kind.comes_of(sheet)
         for stand in sorted(
             {stand.look: stand for stand in reversed(kind.stands)}.values(),
             key=lambda stand: stand.turn,

@@ -16,7 +16,7 @@ from cutopt.solver.problem import Problem
 
 
 class Relaxation:
-    """Fewest new sheets over patterns in fractions; columns only ever come to it."""
+    """Least cost over patterns in fractions; columns only ever come to it."""
 
     def __init__(self, problem: Problem) -> None:
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
@@ -32,6 +32,7 @@ class Relaxation:
         ]
         self._goal = self._solver.Objective()
         self._goal.SetMinimization()
+        self._costs = problem.costs
         self._columns: list[pywraplp.Variable] = []
 
     def __len__(self) -> int:
@@ -41,7 +42,7 @@ class Relaxation:
         """Add patterns as columns."""
         for pattern in patterns:
             column = self._solver.NumVar(0.0, self._solver.infinity(), "")
-            self._goal.SetCoefficient(column, float(pattern.sheet == 0))
+            self._goal.SetCoefficient(column, float(self._costs[pattern.sheet]))
             self._of_sheet[pattern.sheet].SetCoefficient(column, 1.0)
             for kind, times in Counter(pattern.kinds).items():
                 self._of_kind[kind].SetCoefficient(column, float(times))
@@ -59,10 +60,10 @@ class Relaxation:
         if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"relaxation ended with status {status}")
         of_kind = (row.dual_value() for row in self._of_kind)
-        of_offcut = (-row.dual_value() for row in self._of_sheet[1:])
+        saved = (max(0, round(-row.dual_value() * PRICE_SCALE)) for row in self._of_sheet)
         return Prices(
             tuple(max(0, round(price * PRICE_SCALE)) for price in of_kind),
-            (PRICE_SCALE, *(max(0, round(price * PRICE_SCALE)) for price in of_offcut)),
+            tuple(cost * PRICE_SCALE + more for cost, more in zip(self._costs, saved, strict=True)),
             self._goal.Value(),
             tuple(column.solution_value() for column in self._columns),
         )

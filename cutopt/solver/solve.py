@@ -18,7 +18,7 @@ import numpy as np
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
 from cutopt.solver.extras import made_by, without_extras
-from cutopt.solver.first_plan import first_plan
+from cutopt.solver.first_plan import Short, first_plan, uses
 from cutopt.solver.generation import FEWEST, MOST, Found, Generator
 from cutopt.solver.master import (
     Columns,
@@ -27,7 +27,9 @@ from cutopt.solver.master import (
     bound_by,
     prices_by_area,
     proof_by_area,
+    usefulness,
 )
+from cutopt.solver.missing import with_missing
 from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, list_patterns
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution, Tree
@@ -60,7 +62,8 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
     Parameters
     ----------
     problem : Problem
-        Every kind fits the new sheet in one of its stands.
+        Every kind fits a new sheet in one of its stands. Where there may be too few new sheets,
+        those missing bear numbers beyond the problem's own.
     stop : Stop
         Asked between steps and ten times a second within the integer program.
     seed : int
@@ -71,7 +74,11 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
     if not problem.kinds:
         return Solution((), 0)
     search = _Search(problem, stop, seed, name)
-    search.start()
+    try:
+        search.start()
+    except Short:  # what is beyond the limits then costs more than all the rest
+        search = _Search(with_missing(problem), stop, seed, name)
+        search.start()
     for caps in EFFORTS:
         if search.list_patterns(caps):
             search.relax()
@@ -113,6 +120,8 @@ class _Search:
         self.seconds = self.stop.seconds_left()
         plan = first_plan(self.problem, self.problem.demands)
         self.best = cut_apart(self.problem, plan, self.router)
+        if not self.problem.has_enough(self.best):
+            raise Short
         self._prove(proof_by_area(self.problem))
         self._goes_on("first plan")
 
@@ -164,10 +173,13 @@ class _Search:
         made = made_by(cuttings)
         rest = tuple(wanted - made[kind] for kind, wanted in enumerate(self.problem.demands))
         left = tuple(
-            None if sheet.limit is None else sheet.limit - _uses(cuttings, number)
+            None if sheet.limit is None else sheet.limit - uses(cuttings, number)
             for number, sheet in enumerate(self.problem.sheets)
         )
-        self._keep(cuttings + first_plan(self.problem, rest, left))
+        try:
+            self._keep(cuttings + first_plan(self.problem, rest, left))
+        except Short:
+            return
 
     def choose(self) -> None:
         """Run the integer program over the columns."""
@@ -208,7 +220,7 @@ class _Search:
 
     @property
     def _new_sheets(self) -> int:
-        return _uses(self.best, 0)
+        return self.problem.cost_of(self.best)
 
     @property
     def _proven(self) -> bool:
@@ -238,8 +250,12 @@ class _Search:
         return Watch(seconds, nodes, lambda: not self._goes_on(step))
 
     def _keep(self, cuttings: list[Cutting]) -> None:
-        fewer = _uses(cuttings, 0) < self._new_sheets
-        if fewer and self.router.can_cut_all(self.problem, cuttings):
+        cheaper = self.problem.cost_of(cuttings) < self._new_sheets
+        if (
+            cheaper
+            and self.problem.has_enough(cuttings)
+            and self.router.can_cut_all(self.problem, cuttings)
+        ):
             self.best = cuttings
 
     def _add(self, patterns: Iterable[Pattern]) -> bool:
@@ -361,18 +377,8 @@ class _Search:
         """
         if not self.prices or not self.most_worth:
             return self.patterns
-        spare = self._new_sheets * self.most_worth[0] - sum(
-            map(int.__mul__, self.prices.of_kind, self.problem.demands)
-        )
-        spare += sum(
-            (sheet.limit or 0) * worth
-            for sheet, worth in zip(self.problem.sheets, self.most_worth, strict=True)
-        )
-        return [
-            pattern
-            for pattern in self.patterns
-            if self.most_worth[pattern.sheet] - self.prices.worth(pattern.kinds) <= spare
-        ]
+        is_useful = usefulness(self.problem, self.prices, self.most_worth, self._new_sheets)
+        return list(filter(is_useful, self.patterns))
 
 
 def _best_listed(blocks: Blocks, prices: Prices) -> int:
@@ -391,7 +397,3 @@ def _cuttings(patterns: Sequence[Pattern], amounts: Sequence[int]) -> list[Cutti
         for pattern, amount in zip(patterns, amounts, strict=True)
         if amount
     ]
-
-
-def _uses(cuttings: Iterable[Cutting], sheet: int) -> int:
-    return sum(cutting.count for cutting in cuttings if cutting.sheet == sheet)

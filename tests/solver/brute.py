@@ -21,6 +21,7 @@ class Saw:
 
     problem: Problem
     most: Counts
+    lot: int = 0
     known: dict[tuple[int, int, int], frozenset[Counts]] = field(default_factory=dict)
 
     def counts(self, width: int, height: int, edges: int) -> frozenset[Counts]:
@@ -35,7 +36,7 @@ class Saw:
 
     def _pieces(self, width: int, height: int, edges: int) -> Iterator[Counts]:
         for number, kind in enumerate(self.problem.kinds):
-            for stand in kind.stands:
+            for stand in kind.stands if kind.lots is None or self.lot in kind.lots else ():
                 if (stand.width, stand.height) == (width, height) and not stand.wants & ~edges:
                     yield from self._with_pockets(number, stand, edges)
 
@@ -80,7 +81,9 @@ class Saw:
 
 def all_counts(problem: Problem, sheet: Sheet, most: Counts | None = None) -> frozenset[Counts]:
     """Return every multiset that a sheet gives, no kind more often than wanted (or than `most`)."""
-    return Saw(problem, most or problem.demands).counts(sheet.width, sheet.height, sheet.edges)
+    return Saw(problem, most or problem.demands, sheet.lot).counts(
+        sheet.width, sheet.height, sheet.edges
+    )
 
 
 def can_be_cut(tree: Tree, width: int, height: int, edges: int) -> bool:
@@ -166,15 +169,24 @@ class Worth:
 
 def fewest(problem: Problem) -> int:
     """Return the fewest new sheets that cover the demand, offcuts first, by trying all."""
-    open_demands = {problem.demands}
-    for sheet in problem.sheets[1:]:
-        for _ in range(sheet.limit or 0):
-            open_demands |= _served(problem, sheet, open_demands)
-    sheets = 0
-    while (0,) * len(problem.kinds) not in open_demands:
-        open_demands = _served(problem, problem.new, open_demands)
-        sheets += 1
-    return sheets
+    found = cheapest(problem)
+    assert found is not None
+    return found
+
+
+def cheapest(problem: Problem) -> int | None:
+    """Return the least cost that covers the demand, None where there are too few sheets."""
+    least = {problem.demands: 0}
+    for sheet, cost in zip(problem.sheets, problem.costs, strict=True):
+        times = sum(problem.demands) if sheet.limit is None else sheet.limit
+        for _ in range(times):
+            before = dict(least)
+            for wanted, paid in before.items():
+                for left in _served(problem, sheet, {wanted}):
+                    least[left] = min(least.get(left, paid + cost), paid + cost)
+            if least == before:
+                break
+    return least.get((0,) * len(problem.kinds))
 
 
 def _served(problem: Problem, sheet: Sheet, open_demands: set[Counts]) -> set[Counts]:
