@@ -21,6 +21,10 @@ from cutopt.documents.run import PlanRun
 from tests.processes import ROOT
 from tests.service.test_runs import ASYNC, begun, until, waiting
 
+CUT_SESSIONS = sa.text(
+    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid() "
+    "AND backend_type = 'client backend'"
+)
 #: Not by `-m`: every child would import such a program again.
 _START = "import sys; from tests.service.process import main; main(sys.argv[1])"
 
@@ -56,7 +60,7 @@ class Cluster:
 
     def serve(self) -> subprocess.Popen[bytes]:
         process = self.start("serve")
-        until(self.is_ready)
+        until(self.is_ready, 180)
         return process
 
     def is_ready(self) -> bool:
@@ -123,10 +127,6 @@ def test_connections_are_cut(tmp_path: Path, postgresql: str) -> None:
     """PostgreSQL ends every session in the middle of a run; the run goes on and ends once."""
     cluster = Cluster(postgresql, tmp_path)
     engine = sa.create_engine(postgresql, poolclass=sa.NullPool)
-    cut = sa.text(
-        "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid() "
-        "AND backend_type = 'client backend'"
-    )
     try:
         cluster.serve()
         where = cluster.client.post("/v1/plans", json=waiting(tmp_path), headers=ASYNC).headers[
@@ -135,7 +135,7 @@ def test_connections_are_cut(tmp_path: Path, postgresql: str) -> None:
         until(lambda: begun(tmp_path))
         for _ in range(3):
             with engine.connect() as db:
-                db.execute(cut)
+                db.execute(CUT_SESSIONS)
             time.sleep(0.2)
         (tmp_path / "go").touch()
         until(lambda: cluster.run(where).has_ended)

@@ -1,0 +1,52 @@
+"""Memory over many requests: `python -m benchmarks.service_memory [REQUESTS] [CLIENTS]`.
+
+Posts so many small bathrooms (10,000 when not said), no two alike, and looks at the memory of the
+server and of its children all the while, and at how `/healthz` answers.
+"""
+
+import json
+import sys
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from itertools import islice
+
+import httpx2
+
+from benchmarks.results import RESULTS
+from benchmarks.service import Service, children, circumstances, resident_mib, serving
+from benchmarks.service_load import bathrooms, post, quantiles, watched
+
+_LOOKS = 20
+
+
+def memory(service: Service) -> dict[str, float]:
+    """Return the memory of the server, and the most that one of its children takes."""
+    below = [resident_mib(child) for child in children(service.pid)]
+    return {"server": round(resident_mib(service.pid), 1), "largest_child": round(max(below), 1)}
+
+
+def main(requests: int, clients: int) -> None:
+    """Measure and store."""
+    ended, limits = threading.Event(), httpx2.Limits(max_connections=clients)
+    with (
+        serving() as service,
+        ThreadPoolExecutor(clients + 1) as threads,
+        httpx2.Client(base_url=service.address, timeout=120, limits=limits) as client,
+    ):
+        health = threads.submit(watched, service.address, ended)
+        numbers, looks = iter(range(requests)), []
+        while some := list(islice(numbers, max(requests // _LOOKS, 1))):
+            bodies = bathrooms(some, smallest=True)
+            list(threads.map(lambda body: post(client, body), bodies))
+            looks.append({"requests": some[-1] + 1, **memory(service)})
+            print(looks[-1], flush=True)
+        ended.set()
+        found: dict[str, object] = {"requests": requests, "clients": clients, "memory_mib": looks}
+        found["healthz_ms"] = quantiles(health.result())
+    text = json.dumps(found | circumstances(), indent=2) + "\n"
+    (RESULTS / "service_memory.json").write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    given = [int(text) for text in sys.argv[1:3]]
+    main(*(given + [10_000, 64][len(given) :]))
