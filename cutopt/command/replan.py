@@ -76,7 +76,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         emit(found.progress.text())
     else:
-        say(write_still_needed(found.request, found.plan, under_way, found.needs))
+        say(write_still_needed(found.request, found.plan, under_way, found.needs, found.changed))
     return DONE
 
 

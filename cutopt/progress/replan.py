@@ -51,13 +51,15 @@ class Replan:
     """What is left to do, the plan for it, and the history with that plan in it.
 
     `request` and `plan` are None when nothing is left to be planned. Tiles under way are in
-    neither: they are cut to their end as they were planned, and before anything else.
+    neither: they are cut to their end as they were planned, and before anything else. `changed`
+    are the cut tiles that were not planned so before.
     """
 
     request: Request | None
     plan: Plan | None
     progress: Progress
     needs: tuple[Need, ...]
+    changed: tuple[CutTile, ...] = ()
 
 
 def replan(
@@ -103,7 +105,20 @@ def replan(
     faults = check_plan(left, made) if left and made else ()
     if faults := (*faults, *check_history(request, plan, grown)):
         raise BrokenPlan(faults)
-    return Replan(left, made, grown, tuple(_needs(state, left, made)))
+    changed = tuple(_changed(state, made)) if made else ()
+    return Replan(left, made, grown, tuple(_needs(state, left, made)), changed)
+
+
+def _changed(state: State, made: Plan) -> Iterator[CutTile]:
+    """Yield the cut tiles of a new plan that were not planned so, whatever their number."""
+    before = [_cut_up(one) for one in state.open.values()]
+    for one in made.cut_tiles:
+        if _cut_up(one) not in before:
+            yield one
+
+
+def _cut_up(one: CutTile) -> CutTile:
+    return one.model_copy(update={"number": 0, "count": 1})
 
 
 def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> Request:

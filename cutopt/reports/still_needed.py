@@ -3,10 +3,12 @@
 from collections.abc import Iterator, Sequence
 from typing import Protocol
 
-from cutopt.documents import Plan, Request
+from cutopt.documents import CutTile, Plan, Request
 from cutopt.reports.words import columns_of, counted, plain, wrapped
 
 WIDTH = 80
+#: More than these are counted, not listed.
+MOST_CHANGES = 20
 ASSUMED = (
     "How likely pieces break is assumed where the request does not say it (common practice, no "
     "source)."
@@ -62,7 +64,11 @@ class Needed(Protocol):
 
 
 def write_still_needed(
-    request: Request | None, plan: Plan | None, under_way: int, needs: Sequence[Needed]
+    request: Request | None,
+    plan: Plan | None,
+    under_way: int,
+    needs: Sequence[Needed],
+    changed: Sequence[CutTile] = (),
 ) -> str:
     """Return the summary of a new plan as text, at most 80 columns wide."""
     lines: list[str] = []
@@ -76,11 +82,26 @@ def write_still_needed(
         ways = sum(one.count for one in plan.cut_tiles)
         words = f"Then to do: {counted(pieces, 'piece')}, {counted(ways, 'tile')} to cut up."
         lines += _filled(words)
+    lines += _changes(changed)
     for need in needs:
         lines += _filled(f"{_sentence(need)}{_chance(need)}")
     if any(need.chance for need in needs):
         lines += _filled(ASSUMED)
     return "\n".join(lines) + "\n"
+
+
+def _changes(changed: Sequence[CutTile]) -> Iterator[str]:
+    """Yield the tiles that are cut otherwise than was planned before."""
+    if changed:
+        yield "Cut otherwise than was planned before:"
+    for one in changed[:MOST_CHANGES]:
+        stock = "a new tile" if one.stock == "new" else f"offcut {plain(one.stock)}"
+        times = f", {one.count:,} times" if one.count > 1 else ""
+        names = ", ".join(plain(placed.piece) for placed in one.placements)
+        lines = wrapped(f"tile {one.number}, {stock}{times}: {names}", WIDTH - 4, columns_of)
+        yield from (f"  {'  ' if at else ''}{line}" for at, line in enumerate(lines))
+    if len(changed) > MOST_CHANGES:
+        yield f"  and {len(changed) - MOST_CHANGES:,} more"
 
 
 def _filled(text: str) -> Iterator[str]:

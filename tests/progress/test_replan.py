@@ -19,6 +19,7 @@ from cutopt.documents.progress import (
 )
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.progress import State, replan, state_of
+from cutopt.reports.still_needed import write_still_needed
 from cutopt.units import MM
 from tests.building import planned, request
 from tests.progress.histories import histories
@@ -121,6 +122,11 @@ def test_tiles_not_begun_keep_their_plan_and_their_leftovers_serve() -> None:
     assert kept.placements[0] == other.placements[0]
     assert (kept.cuts or ())[: len(other.cuts or ())] == other.cuts
     assert {placed.piece for placed in kept.placements} == {other.placements[0].piece, "p2"}
+    assert found.changed == (kept,)
+    said = write_still_needed(found.request, found.plan, 0, found.needs, found.changed)
+    assert f"  tile {kept.number}, a new tile: {other.placements[0].piece}, p2\n" in said
+    unchanged = replan(wanted, plan, Progress())
+    assert unchanged.changed == ()
 
 
 def test_a_piece_measured_anew_is_cut_from_what_was_cut_too_large() -> None:
