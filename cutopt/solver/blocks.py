@@ -130,6 +130,11 @@ class Blocks:
         self.complete &= self.nests.complete and total <= self.caps.blocks
         return self
 
+    def is_hopeless(self, caps: Caps) -> bool:
+        """Tell whether the next level, growing as the last one did, would go beyond the caps."""
+        sizes = [len(level) for level in self.levels]
+        return len(sizes) > 1 and sizes[-2] > 0 and sizes[-1] ** 2 > caps.blocks * sizes[-2]
+
     def tree(self, level: int, row: int) -> Tree:
         """Return the block in a row as a tree of cuts."""
         block = self.levels[level]

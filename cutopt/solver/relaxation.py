@@ -48,6 +48,10 @@ class Relaxation:
                 self._of_kind[kind].SetCoefficient(column, float(times))
             self._columns.append(column)
 
+    def fix(self, column: int, least: int) -> None:
+        """Use a column at least so often."""
+        self._columns[column].SetLb(float(least))
+
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation.
 

@@ -17,6 +17,7 @@ import numpy as np
 
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
+from cutopt.solver.dive import dive
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import Short, first_plan, uses
 from cutopt.solver.generation import FEWEST, MOST, Found, Generator
@@ -48,6 +49,8 @@ PER_ROUND = 200
 WARM_UPS = 6
 #: What part of the time is kept for choosing among the patterns.
 CHOOSING = 0.35
+#: What part of the time then left is kept while a plan is dug out of the relaxation.
+DIVING = 0.6
 #: How far prices stay where they were.
 SMOOTHED = 0.6
 NODES_FEWEST = 20_000
@@ -83,6 +86,7 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
         if search.list_patterns(caps):
             search.relax()
             search.round()
+            search.dive()
             search.choose()
     search.prefer()
     return Solution(tuple(search.best), search.bound, search.why or "done", search.proof)
@@ -127,7 +131,8 @@ class _Search:
 
     def list_patterns(self, caps: Caps) -> bool:
         """List the patterns of every sheet, as far as the caps allow; False when of no more use."""
-        if self._proven or self._all_listed or not self._goes_on("listing patterns"):
+        hopeless = any(not one.complete and one.is_hopeless(caps) for one in self.blocks)
+        if self._proven or self._all_listed or hopeless or not self._goes_on("listing patterns"):
             return False
         self.nests = self.nests or [
             list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
@@ -152,13 +157,17 @@ class _Search:
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet."""
         self._warm_up()
-        self.relaxation = self.relaxation or Relaxation(self.problem)
         while not self._proven and self._has_time and self._goes_on("relaxation"):
-            self.relaxation.add(islice(self.columns.values(), len(self.relaxation), None))
-            self.prices = self.relaxation.solved()
+            self.prices = self._relaxed().solved()
             better = self._better_listed(self.prices) or self._generated(self.prices)
             if not better or not self._add(better):
                 return
+
+    def _relaxed(self) -> Relaxation:
+        """Return the relaxation with all columns in it."""
+        self.relaxation = self.relaxation or Relaxation(self.problem)
+        self.relaxation.add(islice(self.columns.values(), len(self.relaxation), None))
+        return self.relaxation
 
     def round(self) -> None:
         """Round the relaxation down and plan the rest largest first."""
@@ -180,6 +189,29 @@ class _Search:
             self._keep(cuttings + first_plan(self.problem, rest, left))
         except Short:
             return
+
+    def dive(self) -> None:
+        """Dig a plan out of the relaxation, where patterns had to be searched for."""
+        if self._proven or self.centre is None or not self.prices:
+            return
+        self.width, least = FEWEST, DIVING * self.stop.seconds_left()
+        amounts = dive(
+            self._relaxed(),
+            self._new_sheets,
+            self._dug,
+            lambda: (
+                self._goes_on("diving") and (math.isinf(least) or self.stop.seconds_left() > least)
+            ),
+        )
+        if amounts is not None:
+            columns = list(self.columns.values())
+            if cuttings := without_extras(self.problem, _cuttings(columns, amounts)):
+                self._keep(cuttings)
+
+    def _dug(self, prices: Prices) -> bool:
+        found = self._add(self._better(self._searched(prices, 1.0) or (), prices))
+        self._relaxed()
+        return found
 
     def choose(self) -> None:
         """Run the integer program over the columns."""
@@ -326,16 +358,9 @@ class _Search:
             self._prove(Proof(between.of_kind, worths, proven))
             if not weight:
                 self.most_worth = list(worths)
-            better = [
-                pattern
-                for found in searched
-                for pattern in found.patterns
-                if prices.worth(pattern.kinds) > prices.of_sheet[pattern.sheet]
-                and (pattern.sheet, pattern.kinds) not in self.columns
-            ]
-            if better:
+            if better := self._better(searched, prices):
                 self.centre = self.centre and between
-                return better[:PER_ROUND]
+                return better
             if weight:
                 weight = 0.0
             elif all(found.complete for found in searched) or self.width >= MOST:
@@ -343,6 +368,17 @@ class _Search:
             else:
                 self.width *= 5
         return []
+
+    def _better(self, searched: Iterable[Found], prices: Prices) -> list[Pattern]:
+        """Return what was found that is worth more than its sheet and no column yet."""
+        better = (
+            pattern
+            for found in searched
+            for pattern in found.patterns
+            if prices.worth(pattern.kinds) > prices.of_sheet[pattern.sheet]
+            and (pattern.sheet, pattern.kinds) not in self.columns
+        )
+        return list(islice(better, PER_ROUND))
 
     def _searched(self, prices: Prices, share: float) -> list[Found] | None:
         """Search every sheet for patterns worth more than a share of it; None when told to stop."""
