@@ -60,7 +60,9 @@ def run(options: argparse.Namespace) -> int:
 def tell_findings(file: str, findings: Iterable[Finding]) -> None:
     """Say on standard error what to mind before the first cut."""
     for found in findings:
-        tell(f"{file}: {found.place}: {found.level}: {found.value}: {found.rule} ({found.source})")
+        instead = f"; instead: {found.proposal}" if found.proposal else ""
+        words = f"{found.value}: {found.rule} ({found.source}){instead}"
+        tell(f"{file}: {found.place}: {found.level}: {words}")
 
 
 def tell_written(quiet: bool) -> Callable[[str], None]:

@@ -1,6 +1,7 @@
 """What to mind about the pieces of a job: one finding for each rule and surface."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from cutopt.documents import Job
 from cutopt.geometry.measure import least_width, legs
@@ -11,6 +12,7 @@ from cutopt.layout.findings_of_chips import findings_of_chips
 from cutopt.layout.findings_of_holes import findings_of_holes
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidSurface, Level
+from cutopt.layout.proposals import joint_at_the_corner, two_instead_of_one
 from cutopt.plane import box_of
 from cutopt.units import MM, show_down, show_length
 
@@ -109,17 +111,22 @@ def _under_half(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
 def _fragile(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
     thin: list[tuple[str, float]] = []
     u_shaped: list[str] = []
+    instead: dict[str, str] = {}
     for piece in laid.cut:
         if len(piece.shape.outer) < 5:
             continue
         widths = legs(piece.shape.outer)
         if widths and min(widths) < LEAST_LEG:
             thin.append((piece.label, min(widths)))
+            instead.setdefault("thin", joint_at_the_corner(ground, piece))
         if len(widths) > 2:
             u_shaped.append(piece.label)
+            ways = (two_instead_of_one(ground, piece), joint_at_the_corner(ground, piece))
+            instead.setdefault("u", ", or ".join(filter(None, ways)))
     if thin:
         rule = "a leg narrower than 50 mm is likely to break; drill the inside corner first"
-        yield _of_lengths("thin leg", ground, thin, rule, sources.PRACTICE)
+        found = _of_lengths("thin leg", ground, thin, rule, sources.PRACTICE)
+        yield replace(found, proposal=instead["thin"])
     if u_shaped:
         yield Finding(
             kind="u piece",
@@ -128,6 +135,7 @@ def _fragile(ground: Ground, laid: LaidSurface) -> Iterator[Finding]:
             value=f"{_count(u_shaped)} with several inside corners",
             rule="such pieces often break; a joint at the corner of the opening avoids them",
             source=sources.PRACTICE,
+            proposal=instead["u"],
         )
 
 

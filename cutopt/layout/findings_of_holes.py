@@ -1,6 +1,6 @@
 """What to mind about valves, pipes and sockets."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from cutopt.documents import Plate, Through
@@ -8,6 +8,7 @@ from cutopt.geometry.measure import web, web_of_disc
 from cutopt.layout import sources
 from cutopt.layout.ground import Ground
 from cutopt.layout.model import Finding, LaidPiece, LaidSurface
+from cutopt.layout.proposals import two_halves, within_one_tile
 from cutopt.plane import Point, Rect
 from cutopt.units import MM, show_down, show_length
 
@@ -77,20 +78,41 @@ def _place_in_tile(
     ground: Ground, place: str, hole: Through, laid: LaidSurface
 ) -> Iterator[Finding]:
     (centre,) = ground.frame.inward([(hole.x, hole.y)])
-    touched = [piece for piece in laid.cut if _reaches(piece.cell, centre, _Cut.of(hole))]
+    cut = _Cut.of(hole)
+    touched = [piece for piece in laid.cut if _reaches(piece.cell, centre, cut)]
     rooms = [(piece, _room(piece, centre, hole)) for piece in touched]
     inside = [(piece, room) for piece, room in rooms if room is not None]
     if not inside:
         labels = tuple(piece.label for piece in touched)
         rule = "a hole lies within one tile rather than on a joint"
         value = f"{hole.kind} across {len(labels)} pieces"
-        yield Finding("hole on joint", place, labels, value, rule, sources.PENETRATIONS)
+        halves = f"it is cut as notches in {', '.join(labels)}" if labels else ""
+        whole = _within(ground, touched, centre, cut)
+        proposal = ", or ".join(filter(None, (halves, whole)))
+        yield Finding(
+            "hole on joint", place, labels, value, rule, sources.PENETRATIONS, proposal=proposal
+        )
         return
     piece, room = min(inside, key=lambda item: item[1])
     if room < LEAST_WEB:
         rule = "between a hole and the edge of its piece stay at least 25 mm"
         value = show_down(room, ground.units)
-        yield Finding("thin web", place, (piece.label,), value, rule, sources.PRACTICE)
+        halves = two_halves(ground, piece.cell, _box(centre, cut))
+        whole = _within(ground, [piece], centre, cut)
+        proposal = ", or ".join(filter(None, (whole, halves)))
+        labels = (piece.label,)
+        yield Finding("thin web", place, labels, value, rule, sources.PRACTICE, proposal=proposal)
+
+
+def _within(ground: Ground, pieces: Sequence[LaidPiece], centre: Point, cut: _Cut) -> str:
+    """Return how the hole comes to lie within one tile, from any cell that it touches."""
+    if not pieces:
+        return ""
+    return within_one_tile(ground, pieces[0].cell, _box(centre, cut), LEAST_WEB)
+
+
+def _box(centre: Point, cut: _Cut) -> Rect:
+    return Rect(centre[0] - cut.width // 2, centre[1] - cut.height // 2, cut.width, cut.height)
 
 
 def _reaches(cell: Rect, centre: Point, cut: _Cut) -> bool:

@@ -188,6 +188,8 @@ class Finding:
         Where the rule was read, or that it is common practice.
     level : str
         `warning`, or `note` where the bond excuses it.
+    proposal : str
+        What to do instead, where something safer is known.
     """
 
     kind: str
@@ -197,6 +199,7 @@ class Finding:
     rule: str
     source: str
     level: Level = "warning"
+    proposal: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -165,6 +165,35 @@ def test_all_round_the_room_has_no_beginning() -> None:
     }
 
 
+def test_a_return_a_profile_a_drain_a_niche_and_a_pitch_all_at_once() -> None:
+    """What the trade gets wrong first: one message each, in one go."""
+    drain = {"kind": "point", "x": 1190, "y": 9, "diameter": 90}
+    data = job_data(
+        wall(
+            opening(x=2100),
+            {**window(depth=300), "x": 100, "y": 100, "height": 200},
+            {**window(**rim(kind="profile", face=310)), "x": 100, "y": 500, "height": 200},
+            {**opening(returns={"pitch": 25}), "x": 100, "y": 900, "height": 50},
+            thickness=200,
+        ),
+        floor(drains=[drain]),
+    )
+    rules = sorted(fault.rule for fault in faults_of(data))
+    assert len(rules) == 5
+    for rule, expected in zip(
+        rules,
+        [
+            "a drain lies within its floor F",
+            "a niche lies within its wall A: it does not go across a corner",
+            "a profile is narrower than the tile",
+            "a return is no deeper than its wall is thick, 200 mm",
+            "the pitch leaves nothing of the jambs",
+        ],
+        strict=True,
+    ):
+        assert rule.startswith(expected)
+
+
 def test_all_faults_come_at_once() -> None:
     data = job_data(
         wall(opening(x=2100), window(depth=300, pitch=2), thickness=200),

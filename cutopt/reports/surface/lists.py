@@ -125,7 +125,7 @@ def _finding(found: Found, place: str | None) -> str:
     where = ", ".join(filter(None, [place, spans(finding.labels)])) or "the whole surface"
     return (
         f"{finding.level.capitalize()}, {where}: {finding.value}. Rule: {finding.rule}. "
-        f"Source: {finding.source}."
+        f"Source: {finding.source}." + (f" Instead: {finding.proposal}." * bool(finding.proposal))
     )
 
 
