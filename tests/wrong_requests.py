@@ -31,7 +31,9 @@ GOOD: dict[str, Any] = {
             "mosaic": {"chip_width": 48, "chip_height": 48, "joint": 2, "joined": False},
         },
     ],
-    "saw": {"kerf": 2},
+    "saw": {"kerf": 2, "greatest_cut": 1200},
+    "snap_cutter": {"greatest_cut": 630, "least_strip": 15, "alone": False},
+    "objective": "tiles",
     "pieces": [
         {
             "id": "notched",
@@ -225,6 +227,14 @@ WRONG: list[Wrong] = [
     Wrong("/offcuts/0/width", 601, "601 mm", "no larger than its tile", place="/offcuts/0"),
     *_quantity("/offcuts/0/quantity"),
     *_sides("/offcuts/0/factory_edges"),
+    Wrong("/objective", "money", "money", "'tiles' or 'cost'"),
+    *(one for one in _size("/saw/greatest_cut") if one.put is not MISSING),
+    *_size("/snap_cutter/greatest_cut"),
+    Wrong("/snap_cutter/least_strip", -1, "-1", "zero or more"),
+    Wrong("/snap_cutter/least_strip", MISSING, "nothing", "required"),
+    Wrong("/snap_cutter/alone", "yes", "yes", "boolean"),
+    Wrong("/snap_cutter/alone", True, "2 mm", "there is no saw", place="/saw"),
+    Wrong("/pieces/0/tiles", ["field"], "field", "at least 2 items"),
     *(Wrong(*row) for row in WRONG_ORDERS),
 ]
 

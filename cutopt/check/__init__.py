@@ -8,6 +8,7 @@ from cutopt.check.bound import Verdict as Verdict
 from cutopt.check.bound import check_bound as check_bound
 from cutopt.check.known import Known
 from cutopt.check.tile import faults_of_cut_tile
+from cutopt.check.together import faults_of_together
 from cutopt.check.tools import faults_of_tools
 from cutopt.documents import Plan, Request
 from cutopt.errors import Fault
@@ -43,4 +44,5 @@ def _faults(plan: Plan, known: Known) -> Iterator[Fault]:
             yield replace(fault, place=f"/cut_tiles/{index}{fault.place}")
     yield from totals.faults_of_offcuts(plan, known)
     yield from totals.faults_of_pieces(plan, known)
-    yield from totals.faults_of_totals(plan, known)
+    of_totals = tuple(totals.faults_of_totals(plan, known))
+    yield from of_totals or faults_of_together(plan, known)

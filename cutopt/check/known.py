@@ -79,16 +79,25 @@ class Known:
         self.tiles = {tile.id: tile for tile in request.tiles}
         self.pieces = {piece.id: piece for piece in request.pieces}
         self.offcuts = {offcut.id: offcut for offcut in request.offcuts}
+        self.objective = request.objective
         self.saw = request.saw
         self.snap = request.snap_cutter
 
     def tile_of(self, item: Piece | Offcut) -> Tile:
         """Return the tile that a piece or an offcut is of."""
+        if isinstance(item, Piece) and item.tiles:
+            return self.tiles[item.tiles[0]]
         return self.tiles[item.tile] if item.tile else next(iter(self.tiles.values()))
 
+    def tiles_of(self, piece: Piece) -> list[Tile]:
+        """Return the tiles that a piece may be cut from."""
+        if piece.tiles is None:
+            return [self.tile_of(piece)]
+        return [self.tiles[name] for name in piece.tiles]
+
     def is_full_tile(self, piece: Piece) -> bool:
-        """Tell whether a piece is a whole tile with nothing cut away."""
-        return is_full_tile(piece, self.tile_of(piece))
+        """Tell whether a piece is a whole tile with nothing cut away, and of no other tile."""
+        return piece.tiles is None and is_full_tile(piece, self.tile_of(piece))
 
     def kerf_of(self, cut_tile: CutTile) -> int:
         """Return what a cut takes: the saw's kerf, or the joint that a knife opens in a sheet."""

@@ -68,7 +68,8 @@ def _faults_of_stock(
 def _faults_of_place(laid: Laid, cut_tile: CutTile, stock: Stock, known: Known) -> Iterator[Fault]:
     piece, (x, y, width, height) = laid.piece, laid.box
     place, turn = f"/placements/{laid.number}", cut_tile.placements[laid.number].turn
-    tile = known.tile_of(piece)
+    tiles = known.tiles_of(piece)
+    tile = next((one for one in tiles if one.id == cut_tile.tile), tiles[0])
     if tile.id != cut_tile.tile:
         rule = f"this piece is of tile {shown(tile.id)}, not {shown(cut_tile.tile)}"
         yield Fault(f"{place}/piece", shown(piece.id), rule)

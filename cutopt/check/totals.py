@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isclose
 
 from cutopt.check.known import NEW, Known, figure
-from cutopt.documents import Plan, Tile, Total
+from cutopt.documents import CutTile, Plan, Tile, Total, is_full_tile
 from cutopt.errors import Fault, shown
 
 _NOTHING_TO_COUNT_BY = "the request gives nothing to count this by"
@@ -111,7 +111,10 @@ def faults_of_totals(plan: Plan, known: Known) -> Iterator[Fault]:
 def _sums(plan: Plan, known: Known) -> dict[str, _Sum]:
     sums: dict[str, _Sum] = {}
     for piece in known.pieces.values():
-        entry = sums.setdefault(known.tile_of(piece).id, _Sum())
+        for tile in known.tiles_of(piece):
+            entry = sums.setdefault(tile.id, _Sum())
+        if piece.tiles:
+            continue
         entry.pieces += piece.quantity
         if known.is_full_tile(piece):
             entry.full_tiles += piece.quantity
@@ -124,10 +127,21 @@ def _sums(plan: Plan, known: Known) -> dict[str, _Sum]:
             entry.offcuts_used += cut_tile.count if cut_tile.stock != NEW else 0
             entry.cuts += cut_tile.count * len(cut_tile.cuts or ())
             entry.all_cuts_listed &= cut_tile.cuts is not None
+            _count_chosen(entry, cut_tile, known)
     for piece_id, placed in _full_tiles_placed(plan, known).items():
         piece = known.pieces[piece_id]
         sums[known.tile_of(piece).id].full_tiles -= min(placed, piece.quantity)
     return sums
+
+
+def _count_chosen(entry: _Sum, cut_tile: CutTile, known: Known) -> None:
+    """Count the pieces that could have come of another tile: they are where they are placed."""
+    for placement in cut_tile.placements:
+        piece = known.pieces.get(placement.piece)
+        if piece and piece.tiles and cut_tile.tile in piece.tiles:
+            whole = is_full_tile(piece, known.tiles[cut_tile.tile])
+            entry.pieces += cut_tile.count
+            entry.cut_pieces += 0 if whole else cut_tile.count
 
 
 def _full_tiles_placed(plan: Plan, known: Known) -> Counter[str]:

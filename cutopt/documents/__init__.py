@@ -11,6 +11,7 @@ from cutopt.documents.plan import CutTile as CutTile
 from cutopt.documents.plan import Leftover as Leftover
 from cutopt.documents.plan import Placement as Placement
 from cutopt.documents.plan import Plan as Plan
+from cutopt.documents.plan import Together as Together
 from cutopt.documents.plan import Total as Total
 from cutopt.documents.request import ALL_SIDES as ALL_SIDES
 from cutopt.documents.request import Hole as Hole

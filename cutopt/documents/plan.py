@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from cutopt.documents.base import Document, Part, Place, Size
-from cutopt.documents.request import MOST_OFFCUTS, MOST_PIECES, Money, Name, Sides
+from cutopt.documents.request import MOST_OFFCUTS, MOST_PIECES, MOST_TILES, Money, Name, Sides
 
 Corner = Literal["bottom-left", "bottom-right", "top-left", "top-right"]
 Tool = Literal["saw", "snap cutter"]
@@ -61,6 +61,20 @@ class Total(Part):
     certificate: Certificate | None = Field(
         default=None, description="Why no plan can do with less, for `cutopt check --bound`."
     )
+
+
+class Together(Part):
+    """What tiles come to together, where pieces may be cut from any of several.
+
+    For each of them alone `Total.lower_bound` says what its own pieces take; what is least over
+    all of them is said here: tiles, or their cost.
+    """
+
+    tiles: Annotated[tuple[Name, ...], Field(min_length=2, max_length=MOST_TILES)]
+    objective: Literal["tiles", "cost"]
+    needed: Money = Field(description="New tiles over all of them, or what they cost.")
+    lower_bound: Money = Field(description="No plan under the same rules needs less.")
+    proven_minimal: bool
 
 
 class Placement(Part):
@@ -133,5 +147,8 @@ class Plan(Document):
         default=None, description="Why the search ended."
     )
     totals: Annotated[tuple[Total, ...], Field(min_length=1)]
+    together: Annotated[tuple[Together, ...], Field(max_length=MOST_TILES)] | None = Field(
+        default=None, description="Tiles that pieces may choose from."
+    )
     cut_tiles: Annotated[tuple[CutTile, ...], Field(max_length=MOST_CUT_TILES)]
     notes: tuple[str, ...] = Field(default=(), description="What a reader must know to use it.")

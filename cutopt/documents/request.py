@@ -77,6 +77,9 @@ Corners = Annotated[
 ]
 
 
+Alternatives = Annotated[tuple[Name, ...], Field(min_length=2, max_length=MOST_TILES)]
+
+
 class Tile(Part):
     """A tile by its work size: what a calliper measures, not the name on the box."""
 
@@ -146,6 +149,9 @@ class Piece(Part):
 
     id: Name
     tile: Name | None = Field(default=None, description="May be left out with a single tile.")
+    tiles: Alternatives | None = Field(
+        default=None, description="Instead of `tile`: it may be cut from any of these."
+    )
     width: Size
     height: Size
     quantity: Count = 1
@@ -197,6 +203,9 @@ class Request(Document):
     snap_cutter: SnapCutter | None = None
     pieces: Annotated[tuple[Piece, ...], Field(min_length=1, max_length=MOST_PIECES)]
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
+    objective: Literal["tiles", "cost"] = Field(
+        default="tiles", description="What is least, where pieces may be cut from several tiles."
+    )
     order: OrderSettings | None = Field(
         default=None, description="What `cutopt order` is told; a plan does not look at it."
     )
@@ -207,8 +216,16 @@ class Request(Document):
         return self
 
     def tile_of(self, item: Piece | Offcut) -> Tile:
-        """Return the tile that a piece or an offcut is of."""
+        """Return the tile that a piece or an offcut is of; of several, the first."""
+        if isinstance(item, Piece) and item.tiles:
+            return self.tiles_of(item)[0]
         return next(tile for tile in self.tiles if item.tile in (None, tile.id))
+
+    def tiles_of(self, piece: Piece) -> tuple[Tile, ...]:
+        """Return the tiles that a piece may be cut from, in the order of the request."""
+        if piece.tiles is None:
+            return (self.tile_of(piece),)
+        return tuple(tile for tile in self.tiles if tile.id in piece.tiles)
 
     def kerf_of(self, tile: str) -> int:
         """Return what parting a tile takes: the saw's kerf, or the joint of a sheet's chips."""
@@ -226,6 +243,10 @@ def is_full_tile(piece: Piece, tile: Tile) -> bool:
 
 
 def _faults_across(request: Request) -> Iterator[Fault]:
+    from cutopt.documents.alternatives import (  # noqa: PLC0415 - it reads this module
+        faults_of_alternatives,
+    )
+
     yield from _repeated_ids("tiles", request.tiles)
     yield from _repeated_ids("pieces", request.pieces)
     yield from _repeated_ids("offcuts", request.offcuts)
@@ -240,6 +261,11 @@ def _faults_across(request: Request) -> Iterator[Fault]:
             rule = "this names a piece of the same tile"
             yield Fault(f"/pieces/{number}/goes_on", shown(piece.goes_on), rule)
     for place, item in _placed(request):
+        if isinstance(item, Piece) and item.tiles:
+            yield from faults_of_alternatives(place, item, request)
+            for one in request.tiles_of(item):
+                yield from _faults_of_piece(place, item, one, request.units)
+            continue
         tile = _tile_named(item.tile, tiles)
         if isinstance(tile, str):
             yield Fault(f"{place}/tile", shown(item.tile or "nothing"), tile)

@@ -9,9 +9,12 @@ from cutopt.documents import (
     Placement,
     Plan,
     Request,
+    Tile,
+    Together,
     Total,
     is_full_tile,
 )
+from cutopt.documents.alternatives import groups_of
 from cutopt.documents.plan import Degrees
 from cutopt.planning.certificate import certificate_of
 from cutopt.planning.going_on import Pair, pairs_of, parted, with_pairs_as_one
@@ -20,6 +23,12 @@ from cutopt.planning.pose import BIT, Member, Posed, pose
 from cutopt.planning.saw import Bench, Lying
 from cutopt.planning.shelf import Shelf
 from cutopt.planning.shortage import reject_shortage
+from cutopt.planning.together import (
+    pose_together,
+    reject_shortage_of,
+    together_of,
+    totals_of,
+)
 from cutopt.planning.tools import tools_named
 from cutopt.solver import Router, Solution, solve
 from cutopt.stop import Stop
@@ -35,23 +44,22 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         When pieces fit no tile; all of them are named. When there are too few tiles.
     """
     reject_misfits(request)
-    wanted = {request.tile_of(piece).id for piece in request.pieces}
     totals: list[Total] = []
+    together: list[Together] = []
     cut_tiles: list[CutTile] = []
     reasons: list[str] = []
-    for tile in request.tiles:
-        if tile.id not in wanted:
-            continue
-        posed = pose(request, tile)
-        solution = solve(posed.problem, stop, seed, tile.id)
-        made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
-        total = _total(posed, made, solution)
-        if pairs := pairs_of(request, tile):
-            anew = _kept_together(request, pairs, total, stop, seed)
-            if anew is not None:
-                made = list(parted(anew, tile, pairs, posed.problem.kerf, len(cut_tiles) + 1))
-                total = _total(posed, made, solution)
-        totals.append(total)
+    for tiles in groups_of(request):
+        if len(tiles) > 1:
+            posed = pose_together(request, tiles)
+            solution = solve(posed.problem, stop, seed, ", ".join(tile.id for tile in tiles))
+            reject_shortage_of(request, posed, solution)
+            made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
+            found = list(totals_of(request, posed, made))
+            together.append(together_of(request, posed, found, solution))
+            totals += found
+        else:
+            made, total, solution = _of_one(request, tiles[0], len(cut_tiles) + 1, stop, seed)
+            totals.append(total)
         cut_tiles += made
         reasons.append(solution.stopped)
     reject_shortage(request, totals)
@@ -62,8 +70,25 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         seed=seed,
         stopped=next((reason for reason in ("cancelled", "time") if reason in reasons), "done"),
         totals=tuple(totals),
+        together=tuple(together) or None,
         cut_tiles=tuple(cut_tiles),
     )
+
+
+def _of_one(
+    request: Request, tile: Tile, number: int, stop: Stop, seed: int
+) -> tuple[list[CutTile], Total, Solution]:
+    """Return the cut tiles of a tile that is planned by itself, and what it comes to."""
+    posed = pose(request, tile)
+    solution = solve(posed.problem, stop, seed, tile.id)
+    made = list(_cut_tiles(posed, solution, number))
+    total = _total(posed, made, solution)
+    if pairs := pairs_of(request, tile):
+        anew = _kept_together(request, pairs, total, stop, seed)
+        if anew is not None:
+            made = list(parted(anew, tile, pairs, posed.problem.kerf, number))
+            total = _total(posed, made, solution)
+    return made, total, solution
 
 
 def _kept_together(
@@ -86,15 +111,16 @@ def _cut_tiles(posed: Posed, solution: Solution, number: int) -> Iterator[CutTil
         sheet = posed.problem.sheets[cutting.sheet]
         bench = Bench(sheet, posed.problem.kerf, router).cut_up(cutting.tree)
         kinds = [lying.leaf.kind for lying in bench.lying]
-        left = cutting.count
+        tile, left = posed.tile_of(cutting.sheet), cutting.count
         while left:
             members, offcut, times = shelf.take(kinds, cutting.sheet, left)
             left -= times
-            if offcut is None and is_full_tile(members[0].piece, posed.tile):
+            first = members[0].piece
+            if offcut is None and not first.tiles and is_full_tile(first, tile):
                 continue  # a whole tile out of the box after all
             yield CutTile(
                 number=number,
-                tile=posed.tile.id,
+                tile=tile.id,
                 stock=offcut.id if offcut else "new",
                 count=times,
                 width=sheet.width,

@@ -17,10 +17,11 @@ def reject_misfits(request: Request) -> None:
 
 def _misfits(request: Request) -> Iterator[Fault]:
     for number, piece in enumerate(request.pieces):
-        tile = request.tile_of(piece)
-        if why := _why(piece, tile, request):
+        why = [_why(piece, tile, request) for tile in request.tiles_of(piece)]
+        if all(why):
             size = _size(piece.width, piece.height, request.units)
-            yield Fault(f"/pieces/{number}", f"'{piece.id}', {size}", why)
+            rule = "; ".join(one for one in why if one)
+            yield Fault(f"/pieces/{number}", f"'{piece.id}', {size}", rule)
 
 
 def _why(piece: Piece, tile: Tile, request: Request) -> str | None:

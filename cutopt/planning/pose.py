@@ -48,6 +48,8 @@ class Posed:
         The offcuts of each sheet; none for the new tile.
     full : tuple of Piece
         Pieces that are whole tiles and come straight out of the box.
+    tiles : tuple of Tile
+        The tile of each lot, where several are planned together.
     """
 
     tile: Tile
@@ -55,6 +57,11 @@ class Posed:
     members: tuple[tuple[Member, ...], ...]
     stock: tuple[tuple[Offcut, ...], ...]
     full: tuple[Piece, ...]
+    tiles: tuple[Tile, ...] = ()
+
+    def tile_of(self, sheet: int) -> Tile:
+        """Return the tile that a sheet is, or is an offcut of."""
+        return self.tiles[self.problem.sheets[sheet].lot] if self.tiles else self.tile
 
 
 def bits(sides: tuple[Side, ...]) -> int:

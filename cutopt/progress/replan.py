@@ -9,7 +9,7 @@ from cutopt.check.history import check_history
 from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, Tile, Total, is_full_tile
 from cutopt.documents.progress import Progress, Replanned
 from cutopt.effort import USUAL_SECONDS
-from cutopt.errors import BrokenPlan, InvalidInput
+from cutopt.errors import BrokenPlan, Fault, InvalidInput
 from cutopt.planning import plan_tiles
 from cutopt.progress.keeping import grafted, keeping
 from cutopt.progress.running_short import Chance, chance_for
@@ -94,6 +94,7 @@ def replan(
     BrokenPlan
         When the independent check refuses the plan or the history: a bug of cutopt.
     """
+    reject_choices(request)
     state = state_of(request, plan, progress)
     if faults := check_history(request, plan, progress):
         raise InvalidInput(faults)
@@ -119,6 +120,14 @@ def _changed(state: State, made: Plan) -> Iterator[CutTile]:
 
 def _cut_up(one: CutTile) -> CutTile:
     return one.model_copy(update={"number": 0, "count": 1})
+
+
+def reject_choices(request: Request) -> None:
+    """Raise `InvalidInput` where pieces may be cut from several tiles: not planned anew yet."""
+    rule = "pieces that may be cut from several tiles are not planned anew: name the tile"
+    chosen = [number for number, piece in enumerate(request.pieces) if piece.tiles]
+    if chosen:
+        raise InvalidInput(Fault(f"/pieces/{number}/tiles", "several", rule) for number in chosen)
 
 
 def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut]) -> Request:

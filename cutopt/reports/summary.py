@@ -26,12 +26,27 @@ def write_summary(request: Request, plan: Plan, travels: Iterable[tuple[str, str
         list(filled(plain(f"Cut plan: {title}" if title else "Cut plan"))),
         *(list(_about(tiles[total.tile], total, plan)) for total in plan.totals),
         list(_all_tiles(plan)) if len(plan.totals) > 1 else [],
+        list(_together(plan)),
         list(_travelling(travels)),
         list(filled(NO_RESERVE)),
         list(chain.from_iterable(filled(plain(note), "Note: ") for note in plan.notes)),
         ["Mind", *chain.from_iterable(filled(caution.full, "- ") for caution in CAUTIONS)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _together(plan: Plan) -> Iterator[str]:
+    """Yield what is proven of tiles that pieces could choose from."""
+    for one in plan.together or ():
+        names = ", ".join(map(plain, one.tiles))
+        least = "cost" if one.objective == "cost" else "number of tiles"
+        yield from filled(f"Together: {names}; least {least}")
+        unit = money if one.objective == "cost" else str
+        yield from item("least", unit(one.needed))
+        proof = f"not proven: at least {unit(one.lower_bound)}"
+        if one.proven_minimal:
+            proof = "proven: no plan under these rules needs less"
+        yield from item("proof", proof)
 
 
 def _travelling(travels: Iterable[tuple[str, str]]) -> Iterator[str]:
@@ -50,7 +65,10 @@ def _about(tile: Tile, total: Total, plan: Plan) -> Iterator[str]:
         yield from item("boxes", _boxes(tile, total.boxes, tile.per_box, total.tiles_needed))
     if total.cost is not None:
         yield from item("cost", f"{money(total.cost)} for {_tiles(total.tiles_needed, tile)}")
-    yield from item("proof", _proof(tile, total))
+    if any(total.tile in one.tiles for one in plan.together or ()):
+        yield from item("proof", "together with others, below")
+    else:
+        yield from item("proof", _proof(tile, total))
     if not total.proven_minimal and plan.stopped in _ENDED:
         yield from item("", _ENDED[plan.stopped])
     if total.counted_naively is not None:
