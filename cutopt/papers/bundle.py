@@ -1,7 +1,9 @@
 """The bundle: order list, elevations, cut sheets, cut list and labels as one PDF."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from html import unescape
 from typing import Any
 
 from cutopt.documents import Piece, Plan, Request, Tile, Total
@@ -91,7 +93,10 @@ class Bundle:
             "conventions": CONVENTIONS,
             "cautions": [caution.full for caution in CAUTIONS],
             "reserve": NO_RESERVE if self.bought is None else ASSUMED,
-            "pages": [{"width": size[0], "height": size[1]} for _, size in pages],
+            "pages": [
+                {"width": size[0], "height": size[1], "title": _title_of(svg)}
+                for svg, size in pages
+            ],
             "rows": [_row(step, plan.units) for step in self.order.steps],
             "labels": [_label(label, names, plan.units) for label in labels],
             "grid": GRIDS[self.paper],
@@ -100,6 +105,12 @@ class Bundle:
         for at, name in enumerate(names):
             drawings[f"code-{at}.svg"] = code_of(f"{self.link}", name)
         return printed("bundle.typ", data, drawings)
+
+
+def _title_of(svg: str) -> str:
+    """Return the title of a drawing, for those who hear the papers."""
+    found = re.search(r"<title[^>]*>(.*?)</title>", svg, re.DOTALL)
+    return unescape(found[1]) if found else "drawing"
 
 
 def _tiles(request: Request, plan: Plan, bought: Order | None) -> Iterator[dict[str, Any]]:

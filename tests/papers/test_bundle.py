@@ -103,6 +103,13 @@ def test_every_piece_has_its_step_its_drawing_and_its_label(tmp_path: Path) -> N
     assert "Without any reserve" in text
 
 
+def test_drawings_and_codes_are_named_for_those_who_hear_them() -> None:
+    read = plain(bundle("bathroom-wall.json", "a4", "http://saw.local/p/"))
+    said = {found.decode("latin-1") for found in re.findall(rb"/Alt\s*\(([^)]*)\)", read)}
+    assert "code of A2.3" in said
+    assert any("page 2" in words for words in said)
+
+
 @needs_poppler
 def test_text_is_never_taken_for_markup(tmp_path: Path) -> None:
     nasty = '#panic("x") *b* $x$ <l> @r \\'
