@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from typing import Any
 
+from cutopt.check import check_bound
 from cutopt.documents import Plan, Request, Total
 from cutopt.pipeline import plan
-from cutopt.stop import MaxSeconds
+from tests.stopping import ProcessorSeconds
 
 Json = dict[str, Any]
 #: A piece as it is wanted: width, height, how many.
@@ -42,13 +43,15 @@ def _named(number: int, piece: Wanted | Json) -> Json:
 
 def planned(wanted: Request, seconds: float = 20, seed: int = 0) -> Plan:
     """Return the plan; the pipeline has checked it."""
-    return plan(wanted, MaxSeconds(seconds), seed)
+    return plan(wanted, ProcessorSeconds(seconds), seed)
 
 
 def total(wanted: Request, seconds: float = 20) -> Total:
-    """Return what the only tile of a request comes to."""
-    (only,) = planned(wanted, seconds).totals
-    return only
+    """Return what the only tile of a request comes to, its bound certified."""
+    plan = planned(wanted, seconds)
+    (verdict,) = check_bound(wanted, plan)
+    assert verdict.fault is None
+    return plan.totals[0]
 
 
 def proven(wanted: Request, seconds: float = 20) -> int:

@@ -10,8 +10,8 @@ from cutopt.check import check_plan
 from cutopt.documents import Plan, Request
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.pipeline import plan
-from cutopt.stop import MaxSeconds
 from tests.building import Json, planned
+from tests.stopping import ProcessorSeconds
 from tests.strategies import requests
 
 SNAP: Json = {"greatest_cut": 620, "least_strip": 15}
@@ -157,7 +157,9 @@ def test_the_check_accepts_every_plan(
     if snap:
         document["snap_cutter"] = {"greatest_cut": snap, "least_strip": strip}
     try:
-        made = plan(Request.of(document), MaxSeconds(5))  # raises BrokenPlan if the check refuses
+        made = plan(
+            Request.of(document), ProcessorSeconds(5)
+        )  # raises BrokenPlan if the check refuses
     except CannotBeMet:
         assume(False)
     assert made.totals[0].lower_bound <= made.totals[0].tiles_needed

@@ -14,6 +14,7 @@ from cutopt.solver.problem import Join, Leaf
 from cutopt.stop import Cancelled, MaxSeconds, Progress, Told, first_of
 from tests.solver.brute import can_be_cut, fewest
 from tests.solver.problems import problems
+from tests.stopping import ProcessorSeconds
 
 LONG = first_of()
 
@@ -35,7 +36,7 @@ def assert_valid(problem: Problem, cuttings: list[Cutting] | tuple[Cutting, ...]
 @settings(max_examples=100)
 @given(problems(pockets=False))
 def test_as_few_as_trying_everything(problem: Problem) -> None:
-    found = solve(problem, MaxSeconds(20))
+    found = solve(problem, ProcessorSeconds(20))
     assert_valid(problem, found.cuttings)
     assert found.new_sheets == found.bound == fewest(problem)
 
