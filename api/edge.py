@@ -32,6 +32,8 @@ class Edge:
             await self._app(scope, receive, send)
             return
         started = False
+        if scope["method"] == "HEAD":  # what GET answers, less the body: the server drops that
+            scope = {**scope, "method": "GET"}
 
         async def send_with_headers(message: Message) -> None:
             nonlocal started

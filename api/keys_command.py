@@ -1,16 +1,15 @@
 """`cutopt keys`: makes, lists and revokes the keys of the service."""
 
 import argparse
-import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 
 from api.keys import SCOPES, TENANT, Keys
 from api.runs.tables import connect
-from api.settings import Settings
+from api.settings import from_environment
 from cutopt.command.options import Parser
-from cutopt.command.refused import DONE, Refused, about
+from cutopt.command.refused import DONE, Refused
 from cutopt.command.terminal import say, tell
 
 
@@ -24,13 +23,12 @@ def main(argv: Sequence[str]) -> int:
 
 @contextmanager
 def _keys() -> Iterator[Keys]:
-    with about("environment"):
-        settings = Settings.read(os.environ)
-    engine = connect(settings.database_url)
-    try:
-        yield Keys(engine)
-    finally:
-        engine.dispose()
+    with from_environment("cutopt keys") as settings:
+        engine = connect(settings.database_url)
+        try:
+            yield Keys(engine)
+        finally:
+            engine.dispose()
 
 
 def _make(keys: Keys, options: argparse.Namespace) -> None:

@@ -14,8 +14,8 @@ from api import openapi
 from api.body import read_body
 from api.openapi import problem_answers
 from api.prefer import key_of, wait_of
-from api.problems import RETRY_AFTER, Refused, problem_answer
-from api.run import form_of, plan_answer, tenant_of
+from api.problems import Refused, problem_answer
+from api.run import SOON, form_of, plan_answer, tenant_of
 from api.runs.desk import Asked, Desk
 from api.runs.record import Record
 from api.settings import Settings
@@ -107,7 +107,7 @@ async def _answer(desk: Desk, record: Record, form: str) -> Response:
         return problem_answer(Problem.model_validate_json(record.problem), where)
     if record.has_ended:
         raise Refused("no-plan", "The run was cancelled before it had one.", (), where)
-    headers = where | {"Retry-After": RETRY_AFTER}
+    headers = where | {"Retry-After": SOON}
     return Response(record.text(), 202, headers, "application/json")
 
 

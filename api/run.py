@@ -12,6 +12,9 @@ from api.runs.child import FORMS
 from api.runs.desk import Desk
 from api.runs.record import ANYBODY, Record
 
+#: A run is worth another look after so many seconds.
+SOON = "1"
+
 
 def routes(desk: Desk) -> APIRouter:
     """Return the routes of one run."""
@@ -27,7 +30,7 @@ def routes(desk: Desk) -> APIRouter:
     async def get_run(http: HttpRequest, run: str) -> Response:
         """Answer with state and progress, and with the plan once it is there."""
         record = await desk.find(run, tenant_of(http))
-        headers = {} if record.has_ended else {"Retry-After": "1"}
+        headers = {} if record.has_ended else {"Retry-After": SOON}
         return Response(record.text(), headers=headers, media_type="application/json")
 
     @router.get(

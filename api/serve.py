@@ -13,9 +13,9 @@ from api import logs, traces
 from api.app import Service, create_app
 from api.keys import Keys
 from api.runs.tables import connect
-from api.settings import Settings, read_host, read_port
+from api.settings import Settings, from_environment, read_host, read_port
 from cutopt.command.options import Parser, bounded
-from cutopt.command.refused import DONE, Refused, about
+from cutopt.command.refused import DONE, Refused
 from cutopt.command.terminal import tell
 
 #: How long running searches get to hand over their best plans when the service is stopped.
@@ -48,7 +48,13 @@ class Server(uvicorn.Server):
 def main(argv: Sequence[str]) -> int:
     """Serve until told to stop."""
     options = _parser().parse_args(argv)
-    settings = _settings(options)
+    with from_environment("cutopt serve") as read:
+        serve(_told(read, options))
+    return DONE
+
+
+def serve(settings: Settings) -> None:
+    """Serve until told to stop."""
     _refuse_to_stand_open(settings)
     logs.set_up()
     traces.set_up(os.environ, "serve")
@@ -57,7 +63,6 @@ def main(argv: Sequence[str]) -> int:
         tell(f"cutopt serves on {_address(listener)}; Ctrl-C stops it")
         with suppress(KeyboardInterrupt):  # passed on by uvicorn after it closed in good order
             Server(app).run(sockets=[listener])
-    return DONE
 
 
 def _refuse_to_stand_open(settings: Settings) -> None:
@@ -98,9 +103,7 @@ def _parser() -> Parser:
     return parser
 
 
-def _settings(options: argparse.Namespace) -> Settings:
-    with about("environment"):
-        settings = Settings.read(os.environ)
+def _told(settings: Settings, options: argparse.Namespace) -> Settings:
     if options.host is not None:
         settings = replace(settings, listen_host=options.host)
     if options.port is not None:

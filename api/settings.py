@@ -2,16 +2,30 @@
 
 import os
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, fields
 from ipaddress import ip_address
 from typing import Any, Self
 
+from api.runs.tables import Unreachable
+from cutopt.command.refused import Refused, about
 from cutopt.effort import LONGEST_SECONDS, USUAL_SECONDS, read_seconds
 from cutopt.errors import Fault, InvalidInput, shown
 
 
 def _usable_cpus() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+@contextmanager
+def from_environment(who: str) -> Iterator["Settings"]:
+    """Read the settings; refuse in a line when they, or the database they name, are no good."""
+    with about("environment"):
+        settings = Settings.read(os.environ)
+    try:
+        yield settings
+    except Unreachable as problem:
+        raise Refused([f"{who}: the database cannot be used: {problem}"]) from None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,21 +10,20 @@ from api import logs, traces
 from api.runs.child import Planner
 from api.runs.desk import Desk
 from api.runs.durable import DurableEngine
-from api.settings import Settings
+from api.settings import Settings, from_environment
 from cutopt import pipeline
 from cutopt.command.options import Parser
-from cutopt.command.refused import DONE, about
+from cutopt.command.refused import DONE
 from cutopt.command.terminal import tell
 
 
 def main(argv: Sequence[str]) -> int:
     """Work until told to stop."""
     _parser().parse_args(argv)
-    with about("environment"):
-        settings = Settings.read(os.environ)
-    logs.set_up()
-    traces.set_up(os.environ, "work")
-    work(settings, pipeline.plan)
+    with from_environment("cutopt work") as settings:
+        logs.set_up()
+        traces.set_up(os.environ, "work")
+        work(settings, pipeline.plan)
     return DONE
 
 

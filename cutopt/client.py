@@ -4,6 +4,9 @@
 >>> plan = client.plan(request, seconds=20)               # doctest: +SKIP
 """
 
+import base64
+import hashlib
+import hmac
 import json
 import time
 import urllib.error
@@ -24,6 +27,41 @@ class Refused(Exception):  # noqa: N818 - reads as the sentence it is
     def __init__(self, problem: Problem) -> None:
         super().__init__(f"{problem.title}: {problem.detail}")
         self.problem = problem
+
+
+#: A callback that says it was sent longer ago than this may be one that somebody sends again.
+_CALLBACK_SECONDS = 300
+
+
+def read_callback(secret: str, headers: Mapping[str, str], body: bytes) -> PlanRun:
+    """Return the run that a callback tells of.
+
+    Parameters
+    ----------
+    secret : str
+        What the service signs its callbacks with (its `CUTOPT_CALLBACK_SECRET`).
+    headers : mapping
+        The headers of the request, in any spelling.
+    body : bytes
+        Its body, as it came.
+
+    Raises
+    ------
+    ValueError
+        When the service did not send it, or not just now.
+    """
+    named = {name.lower(): value for name, value in headers.items()}
+    try:
+        run, sent = named["webhook-id"], named["webhook-timestamp"]
+        old = abs(time.time() - int(sent)) > _CALLBACK_SECONDS
+        given = named["webhook-signature"].split()
+    except (KeyError, ValueError):
+        raise ValueError("this is no callback") from None
+    digest = hmac.digest(secret.encode(), f"{run}.{sent}.".encode() + body, hashlib.sha256)
+    expected = f"v1,{base64.b64encode(digest).decode()}"
+    if old or not any(hmac.compare_digest(expected.encode(), one.encode()) for one in given):
+        raise ValueError("the service did not send this, or not just now")
+    return PlanRun.model_validate(json.loads(body)["data"])
 
 
 @dataclass(frozen=True)
@@ -49,7 +87,11 @@ class Client:
             raise ValueError("the address of a service begins with http:// or https://")
 
     def plan(
-        self, asked: Request | Job, seconds: float | None = None, key: str | None = None
+        self,
+        asked: Request | Job,
+        seconds: float | None = None,
+        key: str | None = None,
+        deadline: float | None = None,
     ) -> Plan:
         """Return the plan of a request or a job, however long it takes.
 
@@ -61,22 +103,31 @@ class Client:
             How long the service may search.
         key : str, optional
             An idempotency key: after a broken connection, call again with the same.
+        deadline : float, optional
+            How many seconds from now the run has to have ended, whatever happens.
 
         Raises
         ------
         Refused
             When the service says why not.
         """
-        answer = self._post(asked, seconds, key, prefer="wait=60")
+        query = {"seconds": seconds, "deadline": deadline}
+        answer = self._post(asked, query, key, prefer="wait=60")
         if answer.status == 200:
             return Plan.read(answer.body)
         return self.plan_of(self.wait(PlanRun.model_validate_json(answer.body).id))
 
     def start(
-        self, asked: Request | Job, seconds: float | None = None, key: str | None = None
+        self,
+        asked: Request | Job,
+        seconds: float | None = None,
+        key: str | None = None,
+        deadline: float | None = None,
+        callback: str | None = None,
     ) -> str:
-        """Start a run and return its id without waiting for it."""
-        answer = self._post(asked, seconds, key, prefer="respond-async")
+        """Start a run and return its id without waiting for it; `callback` is told of its end."""
+        query = {"seconds": seconds, "deadline": deadline, "callback": callback}
+        answer = self._post(asked, query, key, prefer="respond-async")
         if answer.status == 200:  # the service had the plan already
             return answer.headers["content-location"].split("/")[3]
         return PlanRun.model_validate_json(answer.body).id
@@ -117,9 +168,10 @@ class Client:
             time.sleep(0.5)
 
     def _post(
-        self, asked: Request | Job, seconds: float | None, key: str | None, prefer: str
+        self, asked: Request | Job, said: Mapping[str, object], key: str | None, prefer: str
     ) -> "_Answer":
-        query = "" if seconds is None else "?" + urlencode({"seconds": seconds})
+        given = {name: value for name, value in said.items() if value is not None}
+        query = "?" + urlencode(given) if given else ""
         headers = {"Content-Type": "application/json", "Prefer": prefer}
         if key is not None:
             headers["Idempotency-Key"] = key

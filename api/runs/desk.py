@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import gc
 import hashlib
 import time
 from collections.abc import AsyncIterator
@@ -78,6 +79,9 @@ class Desk:
         if serving:
             self.readers.warm_up()
             self.quick.warm_up()
+        # What is there now stays: to look through it for garbage would hold up every answer.
+        gc.collect()
+        gc.freeze()
 
     def leave(self) -> None:
         """Ask every search to end: waited-for ones with their best plan, the others for later."""

@@ -110,13 +110,27 @@ _VERSION = sa.Table(
 _LOCK = sa.text("SELECT pg_advisory_xact_lock(2086524)")
 
 
+class Unreachable(Exception):  # noqa: N818 - as the database is
+    """The database cannot be used; the message is one line that says why."""
+
+
 def connect(url: str) -> sa.Engine:
-    """Return a connection pool for a database, its schema brought up to date."""
-    # A file does not hang up; a server may have, unnoticed.
-    engine = sa.create_engine(url, pool_pre_ping=not url.startswith("sqlite"))
-    if engine.dialect.name == "sqlite":
-        sa.event.listen(engine, "connect", _prepare_sqlite)
-    _migrate(engine)
+    """Return a connection pool for a database, its schema brought up to date.
+
+    Raises
+    ------
+    Unreachable
+        When there is no such database, or it cannot be used.
+    """
+    try:
+        # A file does not hang up; a server may have, unnoticed.
+        engine = sa.create_engine(url, pool_pre_ping=not url.startswith("sqlite"))
+        if engine.dialect.name == "sqlite":
+            sa.event.listen(engine, "connect", _prepare_sqlite)
+        _migrate(engine)
+    except (sa.exc.SQLAlchemyError, ValueError) as problem:
+        why = str(getattr(problem, "orig", None) or problem).strip().splitlines()[0]
+        raise Unreachable(why) from problem
     return engine
 
 

@@ -17,6 +17,9 @@ from tests.service.test_plans import problem_of
 
 def test_alive_and_ready(client: httpx2.Client) -> None:
     assert (client.get("/healthz").text, client.get("/readyz").text) == ("alive\n", "ready\n")
+    for path in ("/healthz", "/readyz", "/openapi.json"):  # as some balancers ask
+        answer = client.head(path)
+        assert (answer.status_code, answer.content) == (200, b"")
 
 
 def wait_for(client: httpx2.Client, detail: str) -> None:

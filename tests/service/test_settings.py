@@ -140,6 +140,16 @@ def test_the_form_that_a_client_likes_best(accept: str, best: str | None) -> Non
         (["--host", ""], {}, "--host"),
         (["--tls"], {}, "--tls"),
         ([], {"CUTOPT_SEARCHES": "many"}, "environment: CUTOPT_SEARCHES: 'many'"),
+        (
+            [],
+            {"CUTOPT_DATABASE": "/nowhere/at/all.sqlite", "CUTOPT_KEYS": "on"},
+            "cutopt serve: the database cannot be used: unable to open database file",
+        ),
+        (
+            [],
+            {"CUTOPT_DATABASE": "postgresql://name@127.0.0.1:port/name", "CUTOPT_KEYS": "on"},
+            "cutopt serve: the database cannot be used: ",
+        ),
         (["--host", "256.0.0.1"], {"CUTOPT_DATABASE": ":memory:"}, "no key could let anybody in"),
     ],
 )

@@ -4,6 +4,7 @@ import base64
 import hashlib
 import hmac
 import json
+import re
 import threading
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -15,10 +16,13 @@ import pytest
 from api import webhooks
 from api.examples import REQUEST
 from api.settings import Settings
+from cutopt.client import read_callback
+from tests.processes import ROOT
 from tests.service.conftest import Serve
 from tests.service.test_plans import problem_of
 from tests.service.test_runs import until
 
+CALLING = (ROOT / "docs" / "calling.md").read_text(encoding="utf-8")
 SECRET = "only for these tests, 24 or more"
 ON = Settings(callback_secret=SECRET, private_callbacks="yes")
 
@@ -62,7 +66,10 @@ def post(client: httpx2.Client, callback: str) -> httpx2.Response:
 
 
 def test_it_is_signed_and_sent_again(
-    serve: Serve, receiver: tuple[str, list[tuple[dict[str, str], bytes]]]
+    serve: Serve,
+    receiver: tuple[str, list[tuple[dict[str, str], bytes]]],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     url, got = receiver
     answer = post(serve(ON), url)
@@ -75,6 +82,25 @@ def test_it_is_signed_and_sent_again(
     assert headers["webhook-signature"] == f"v1,{expected.decode()}"
     news = json.loads(body)
     assert news["type"] == "run.done"
+    assert read_callback(SECRET, headers, body).state == "done"
+    [example] = re.findall(r"<!-- callback -->\n```python\n(.*?)```", CALLING, re.DOTALL)
+    monkeypatch.setenv("CUTOPT_CALLBACK_SECRET", SECRET)
+    names: dict[str, Any] = {}
+    exec(example, names)
+    names["ended"](headers, body)
+    assert capsys.readouterr().out == f"{news['data']['id']} done\n"
+    later = headers | {"webhook-timestamp": str(int(headers["webhook-timestamp"]) + 1)}
+    for wrong in (
+        (SECRET + "!", headers, body),
+        (SECRET, headers, body + b" "),
+        (SECRET, later, body),
+        (SECRET, {}, body),
+    ):
+        with pytest.raises(ValueError, match="this"):
+            read_callback(*wrong)
+    monkeypatch.setattr("cutopt.client._CALLBACK_SECONDS", -1)
+    with pytest.raises(ValueError, match="not just now"):
+        read_callback(SECRET, headers, body)
     assert f"/v1/plans/{news['data']['id']}/plan" == answer.headers["content-location"]
 
 
