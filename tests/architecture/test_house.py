@@ -33,6 +33,7 @@ LAYERS: dict[str, str] = {
     "exchange": "errors units plane documents reports",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
+    "setting_out": "errors units plane stop documents geometry layout solver planning pipeline",
     "progress": "errors units plane version stop effort documents planning check buying sequence",
     "cutopt": "errors version documents layout check pipeline",
     "command": "errors units version stop effort documents layout check reports sequence "

@@ -1,0 +1,1 @@
+"""Tests of setting out: the best start against trying them all, and against the trade."""
