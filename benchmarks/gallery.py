@@ -30,8 +30,8 @@ def main() -> None:
     plan = pipeline.plan(found.request)
     (surface,) = found.surfaces
     _write("elevation.svg", draw_elevation(job, found, surface, plan))
-    _write("cut-sheet.svg", draw_cut_sheets(found.request, plan)[0])
-    elevation, corner = _shower()
+    sheet, elevation, corner = _shower()
+    _write("cut-sheet.svg", sheet)
     _write("shower.svg", elevation)
     _write("corner.svg", corner)
     order = cut_order(found.request, plan, "fence")
@@ -46,13 +46,14 @@ def main() -> None:
     _paged("cut-order.png", printed, [first, first + 1])
 
 
-def _shower() -> tuple[str, str]:
-    """Return the back wall of the shower and its left corner, planned."""
+def _shower() -> tuple[str, str, str]:
+    """Return the shower's page of cut sheets where most is re-used, its back wall, a corner."""
     job = Job.read((DOCS / "examples" / "shower.json").read_bytes())
     found = taken_off(job.model_dump(mode="json", exclude_none=True))
     plan = pipeline.plan(found.request)
     surface = next(laid for laid in found.surfaces if laid.mark == "B")
-    return draw_elevation(job, found, surface, plan), draw_corners(job, found, plan)["A-B"]
+    sheet = draw_cut_sheets(found.request, plan)[3]
+    return sheet, draw_elevation(job, found, surface, plan), draw_corners(job, found, plan)["A-B"]
 
 
 def _write(name: str, text: str) -> None:
