@@ -72,13 +72,14 @@ def trade_of(request: Request, plan: Plan, tile: Tile, settings: OrderSettings) 
     chances = chances_of(buy.material, buy.breakage).of_kind
     mine = [one for one in plan.cut_tiles if one.tile == tile.id]
     total = next(one for one in plan.totals if one.tile == tile.id)
+    pieces = {piece.id: piece for piece in request.pieces}
     works = tuple(
         tuple(
             Work(
                 Board(piece.width, piece.height, _edges(piece.factory_edges)),
                 tuple(chances[kind] for kind, times in cuts.items() for _ in range(times)),
             )
-            for piece, _, cuts in placed_cuts(request, one)
+            for piece, cuts in placed_cuts(pieces, one)
         )
         for one in mine
         for _ in range(one.count)

@@ -5,12 +5,12 @@ practice, no source, and every one can be replaced in the settings.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from cutopt.documents import CutTile, Piece, Placement, Request
-from cutopt.documents.buying import Breakage, CutKind, Material
+from cutopt.documents import CutTile, Piece, Placement, Tile
+from cutopt.documents.buying import Breakage, CutKind, Material, TileToBuy
 from cutopt.plane import Point, cross
 from cutopt.units import MM
 
@@ -62,6 +62,15 @@ def chances_of(material: Material, own: Breakage) -> Chances:
     )
 
 
+def chances_for(tile: Tile, buy: TileToBuy) -> Chances:
+    """Return the chances of a tile; a sheet of mosaic, parted with a knife, breaks only if said."""
+    own = buy.breakage
+    if tile.mosaic is not None:
+        never = {name: 0.0 for name, chance in own if chance is None}
+        own = own.model_copy(update=never)
+    return chances_of(buy.material, own)
+
+
 def _field(kind: str) -> str:
     return kind.replace(" ", "_").replace("-", "_")
 
@@ -80,12 +89,11 @@ def cuts_of(piece: Piece, sawn_sides: int) -> Cuts:
     return +cuts
 
 
-def placed_cuts(request: Request, tile: CutTile) -> Iterator[tuple[Piece, Placement, Cuts]]:
+def placed_cuts(pieces: Mapping[str, Piece], tile: CutTile) -> Iterator[tuple[Piece, Cuts]]:
     """Yield every piece of a cut-up tile with its cuts; a side on the tile's edge is not sawn."""
-    pieces = {piece.id: piece for piece in request.pieces}
     for placement in tile.placements:
         piece = pieces[placement.piece]
-        yield piece, placement, cuts_of(piece, _sawn_sides(piece, placement, tile))
+        yield piece, cuts_of(piece, _sawn_sides(piece, placement, tile))
 
 
 def _sawn_sides(piece: Piece, placement: Placement, tile: CutTile) -> int:

@@ -13,16 +13,20 @@ FREE = -1
 def most_pairs(near: Sequence[Sequence[int]]) -> int:
     """Return how many pairs a maximum matching has; `near` lists the neighbours of each vertex."""
     mate = [FREE] * len(near)
-    for vertex, others in enumerate(near):
-        if mate[vertex] == FREE:
-            for other in others:
-                if mate[other] == FREE and other != vertex:
-                    mate[vertex], mate[other] = other, vertex
-                    break
-    for vertex in range(len(near)):
-        if mate[vertex] == FREE and near[vertex]:
-            _Search(near, mate).augment(vertex)
+    match_from(range(len(near)), near, mate)
     return sum(other != FREE for other in mate) // 2
+
+
+def match_from(roots: Sequence[int], near: Sequence[Sequence[int]], mate: list[int]) -> None:
+    """Pair each root that is free and can be, changing `mate`: none that is paired gets free."""
+    for root in roots:
+        if mate[root] == FREE:
+            other = next((one for one in near[root] if mate[one] == FREE and one != root), FREE)
+            if other != FREE:
+                mate[root], mate[other] = other, root
+    for root in roots:
+        if mate[root] == FREE and near[root]:
+            _Search(near, mate).augment(root)
 
 
 @dataclass

@@ -5,34 +5,50 @@ are safe to promise before anybody knows what will break.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from cutopt.buying.breakage import Chances, Cuts, placed_cuts
-from cutopt.documents import ALL_SIDES, CutTile, Offcut, Piece, Plan, Request, Side, Tile
+from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, Side, Tile
 from cutopt.documents.buying import CutKind
 
 #: The cuts of a piece, in an order of their own, so that equal pieces are found.
 Signature = tuple[tuple[CutKind, int], ...]
-_NEXT: dict[Side, Side] = {"left": "bottom", "bottom": "right", "right": "top", "top": "left"}
 _TURNS = {"none": (0,), "half": (0, 2), "quarter": (0, 1, 2, 3)}
+_LEFT, _BOTTOM, _RIGHT, _TOP = 1, 2, 4, 8
+_BITS: dict[Side, int] = {"left": _LEFT, "bottom": _BOTTOM, "right": _RIGHT, "top": _TOP}
+_ACROSS, _UPRIGHT, _ALL = _LEFT | _RIGHT, _BOTTOM | _TOP, 15
 
 
 @dataclass(frozen=True, order=True, slots=True)
 class Box:
-    """A box, with the sides that are factory edges or must be."""
+    """A box, with the sides that are factory edges or must be, as bits anticlockwise from left."""
 
     width: int
     height: int
-    sides: tuple[Side, ...] = ()
+    sides: int = 0
 
     def turned(self, quarters: int) -> "Box":
         """Return it turned anticlockwise by so many quarters."""
-        sides = set(self.sides)
-        for _ in range(quarters):
-            sides = {_NEXT[side] for side in sides}
+        sides = (self.sides << quarters | self.sides << quarters >> 4) & _ALL
         size = (self.height, self.width) if quarters % 2 else (self.width, self.height)
-        return Box(*size, tuple(side for side in ALL_SIDES if side in sides))
+        return Box(*size, sides)
+
+    def holds(self, piece: "Box") -> bool:
+        """Tell whether a piece can be cut from this, with its factory edges on those of this."""
+        wants = piece.sides
+        return (
+            piece.width <= self.width
+            and piece.height <= self.height
+            and not wants & ~self.sides
+            and (wants & _ACROSS != _ACROSS or piece.width == self.width)
+            and (wants & _UPRIGHT != _UPRIGHT or piece.height == self.height)
+        )
+
+
+def box(width: int, height: int, sides: Iterable[Side] = ()) -> Box:
+    """Return a box by the names of its sides."""
+    return Box(width, height, sum(_BITS[side] for side in set(sides)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +59,34 @@ class Fragile:
     cuts: Signature
     chance: float
     count: int
+
+
+#: Longer than any tile: what a piece takes that cannot lie at an end.
+NOWHERE = 1 << 60
+
+
+@dataclass(frozen=True, slots=True)
+class Halves:
+    """What a piece takes of a spare tile when it lies at one end of it.
+
+    A straight cut parts the tile: a piece on the `left` takes its width; one on the `right` its
+    width and the kerf, less the whole tile, so that two that fit sum up to nothing or less. So
+    also `low` and `high`.
+    """
+
+    left: int = NOWHERE
+    right: int = NOWHERE
+    low: int = NOWHERE
+    high: int = NOWHERE
+
+    def fits_beside(self, other: "Halves") -> bool:
+        """Tell whether one straight cut parts a tile into stock for both."""
+        return (
+            self.left + other.right <= 0
+            or self.right + other.left <= 0
+            or self.low + other.high <= 0
+            or self.high + other.low <= 0
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +101,8 @@ class Risk:
         How many there are of each kind of leftover.
     fits : tuple of tuple of int
         For each kind of piece the kinds of leftovers that it can be cut from.
-    pairs : tuple of frozenset of int
-        For each kind of piece the kinds that it can share a spare tile with.
+    halves : tuple of Halves
+        What a kind of piece takes of a spare tile; two that fit share one.
     needed, cut : int
         New tiles of the plan, and those among them that are cut up.
     faulty, hidden : float
@@ -69,7 +113,7 @@ class Risk:
     counts: tuple[int, ...]
     leftovers: tuple[int, ...] = ()
     fits: tuple[tuple[int, ...], ...] = ()
-    pairs: tuple[frozenset[int], ...] = ()
+    halves: tuple[Halves, ...] = ()
     needed: int = 0
     cut: int = 0
     faulty: float = 0.0
@@ -79,9 +123,9 @@ class Risk:
         """Return the kinds of leftovers that hold a kind of piece."""
         return self.fits[kind] if self.fits else ()
 
-    def pairs_of(self, kind: int) -> frozenset[int]:
-        """Return the kinds that a kind of piece shares a spare tile with."""
-        return self.pairs[kind] if self.pairs else frozenset()
+    def share_a_tile(self, one: int, other: int) -> bool:
+        """Tell whether two kinds of pieces can share a spare tile."""
+        return bool(self.halves) and self.halves[one].fits_beside(self.halves[other])
 
     @property
     def expected_attempts(self) -> float:
@@ -93,16 +137,17 @@ class Risk:
 def fragile_pieces(request: Request, plan: Plan, tile: Tile, chances: Chances) -> list[Fragile]:
     """Return the pieces of one tile by kind, whole tiles first, in an order without chances."""
     kinds: Counter[tuple[Box, Signature]] = Counter()
+    pieces = {piece.id: piece for piece in request.pieces}
     for cut_tile in _cut_tiles(plan, tile):
-        for piece, _, cuts in placed_cuts(request, cut_tile):
+        for piece, cuts in placed_cuts(pieces, cut_tile):
             kinds[_box_of(piece), _signature(cuts)] += cut_tile.count
     total = next(total for total in plan.totals if total.tile == tile.id)
-    whole = Box(tile.width, tile.height, ALL_SIDES)
+    whole = Box(tile.width, tile.height, _ALL)
     uncut: Cuts = Counter({"whole": 1})
     found = [Fragile(whole, _signature(uncut), chances.of(uncut), total.full_tiles)]
-    for (box, signature), count in sorted(kinds.items()):
+    for (wanted, signature), count in sorted(kinds.items()):
         chance = chances.of(Counter(dict(signature)))
-        found.append(Fragile(box, signature, chance, count))
+        found.append(Fragile(wanted, signature, chance, count))
     return [one for one in found if one.count]
 
 
@@ -113,77 +158,49 @@ def risk_of(
     spare = Counter(_leftovers(request, plan, tile))
     boxes = sorted(spare)
     total = next(total for total in plan.totals if total.tile == tile.id)
+    kerf = request.kerf_of(tile.id)
+    turned = [turned_as_allowed(one.box, tile) for one in fragile]
     return Risk(
         tuple(one.chance for one in fragile),
         tuple(one.count for one in fragile),
-        tuple(spare[box] for box in boxes),
+        tuple(spare[stock] for stock in boxes),
         tuple(
-            tuple(at for at, box in enumerate(boxes) if fits(one.box, box, tile)) for one in fragile
-        ),
-        tuple(
-            frozenset(
-                at
-                for at, other in enumerate(fragile)
-                if share_a_tile(one.box, other.box, tile, request.kerf_of(tile.id))
+            tuple(
+                at for at, stock in enumerate(boxes) if any(stock.holds(piece) for piece in pieces)
             )
-            for one in fragile
+            for pieces in turned
         ),
+        tuple(halves_of(pieces, tile, kerf) for pieces in turned),
         total.tiles_needed,
         total.cut_tiles,
         *faults,
     )
 
 
-def fits(piece: Box, stock: Box, tile: Tile) -> bool:
-    """Tell whether a piece can be cut from a leftover, turned as its tile allows."""
-    return any(_lies_on(piece.turned(turn), stock) for turn in _TURNS[tile.turn])
+def turned_as_allowed(piece: Box, tile: Tile) -> list[Box]:
+    """Return a box in every way in which it may lie on its tile."""
+    return list(dict.fromkeys(piece.turned(turn) for turn in _TURNS[tile.turn]))
 
 
-def share_a_tile(one: Box, other: Box, tile: Tile, kerf: int) -> bool:
-    """Tell whether one straight cut parts a new tile into stock for both pieces."""
-    return any(
-        _beside(first.turned(turn), second.turned(back), tile, kerf)
-        or _beside(_lying(first.turned(turn)), _lying(second.turned(back)), _upright(tile), kerf)
-        for turn in _TURNS[tile.turn]
-        for back in _TURNS[tile.turn]
-        for first, second in ((one, other), (other, one))
-    )
-
-
-def _beside(left: Box, right: Box, tile: Tile | Box, kerf: int) -> bool:
-    """Tell whether two boxes lie side by side, each in its own part of the tile."""
-    rest = tile.width - kerf - left.width
-    return (
-        rest >= right.width
-        and _lies_on(left, Box(left.width, tile.height, ("left", "top", "bottom")))
-        and _lies_on(right, Box(rest, tile.height, ("right", "top", "bottom")))
-    )
-
-
-def _lies_on(piece: Box, stock: Box) -> bool:
-    wants = set(piece.sides)
-    return (
-        piece.width <= stock.width
-        and piece.height <= stock.height
-        and wants <= set(stock.sides)
-        and (not {"left", "right"} <= wants or piece.width == stock.width)
-        and (not {"bottom", "top"} <= wants or piece.height == stock.height)
-    )
-
-
-def _lying(box: Box) -> Box:
-    """Return a box mirrored on its diagonal, so that above one another becomes side by side."""
-    onto: dict[Side, Side] = {"left": "bottom", "bottom": "left", "right": "top", "top": "right"}
-    sides = {onto[side] for side in box.sides}
-    return Box(box.height, box.width, tuple(side for side in ALL_SIDES if side in sides))
-
-
-def _upright(tile: Tile | Box) -> Box:
-    return Box(tile.height, tile.width)
+def halves_of(pieces: Iterable[Box], tile: Tile, kerf: int) -> Halves:
+    """Return the least that a piece takes at each end of a tile, however it may lie."""
+    least = [NOWHERE] * 4
+    for piece in pieces:
+        width, height = piece.width, piece.height
+        ends = (
+            (Box(width, tile.height, _ALL - _RIGHT), width),
+            (Box(width, tile.height, _ALL - _LEFT), width + kerf - tile.width),
+            (Box(tile.width, height, _ALL - _TOP), height),
+            (Box(tile.width, height, _ALL - _BOTTOM), height + kerf - tile.height),
+        )
+        for at, (end, takes) in enumerate(ends):
+            if end.holds(piece):
+                least[at] = min(least[at], takes)
+    return Halves(*least)
 
 
 def _box_of(piece: Piece) -> Box:
-    return Box(piece.width, piece.height, piece.factory_edges)
+    return box(piece.width, piece.height, piece.factory_edges)
 
 
 def _signature(cuts: Cuts) -> Signature:
@@ -200,11 +217,11 @@ def _leftovers(request: Request, plan: Plan, tile: Tile) -> Iterator[Box]:
     for cut_tile in _cut_tiles(plan, tile):
         used[cut_tile.stock] += cut_tile.count
         for left in cut_tile.leftovers:
-            box = Box(left.width, left.height, left.factory_edges)
-            yield from [box] * cut_tile.count
+            stock = box(left.width, left.height, left.factory_edges)
+            yield from [stock] * cut_tile.count
     for offcut in _offcuts(request, tile):
-        box = Box(offcut.width, offcut.height, offcut.factory_edges)
-        yield from [box] * (offcut.quantity - used[offcut.id])
+        stock = box(offcut.width, offcut.height, offcut.factory_edges)
+        yield from [stock] * (offcut.quantity - used[offcut.id])
 
 
 def _offcuts(request: Request, tile: Tile) -> Iterator[Offcut]:

@@ -14,12 +14,12 @@ import math
 import random
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, combinations
 
-from cutopt.buying.matching import most_pairs
+from cutopt.buying.matching import FREE, match_from
 from cutopt.buying.recut import Risk
 from cutopt.errors import CannotBeMet, Fault
 
@@ -29,8 +29,10 @@ TAIL = 1e-12
 MOST_MATCHED = 80
 #: More than this in the mean is no reserve but a wrong chance.
 MOST_EXPECTED = 5_000
-#: Simulated jobs times pieces to cut again.
-MOST_CUT_AGAIN = 1_000_000
+#: Simulated jobs times the square of the pieces to cut again, which may pair with one another.
+MOST_PAIRED = 6_000_000
+#: Simulated jobs times kinds of pieces.
+MOST_DRAWN = 6_000_000
 #: Simulated jobs beyond the quantile that it takes for the quantile to be told.
 JOBS_BEYOND = 20
 MOST_JOBS = 200_000
@@ -121,8 +123,8 @@ def spares_of(risk: Risk, jobs: int, level: float, seed: int = 0) -> Spares:
         return exact(risk)
     # A quantile far out needs jobs beyond it; a large job needs fewer of them.
     wanted = max(jobs, math.ceil(JOBS_BEYOND / (1.0 - level)))
-    affordable = max(1_000, int(MOST_CUT_AGAIN / (1.0 + expected)))
-    return simulated(risk, min(wanted, affordable, MOST_JOBS), seed)
+    affordable = int(min(MOST_PAIRED / (1.0 + expected) ** 2, MOST_DRAWN / len(risk.counts)))
+    return simulated(risk, min(wanted, max(1_000, affordable), MOST_JOBS), seed)
 
 
 # Closed forms
@@ -133,9 +135,11 @@ def is_closed(risk: Risk) -> bool:
     breaking = [kind for kind, chance in enumerate(risk.chances) if chance and risk.counts[kind]]
     if risk.faulty and risk.hidden:
         return False
-    fits = {risk.fits_of(kind) for kind in breaking}
-    shares = {other in risk.pairs_of(kind) for kind in breaking for other in breaking}
-    return len(fits) <= 1 and len(shares) <= 1
+    if len({risk.fits_of(kind) for kind in breaking}) > 1:
+        return False
+    shares = (risk.share_a_tile(one, other) for one in breaking for other in breaking)
+    first = next(shares, None)
+    return all(other == first for other in shares)
 
 
 def exact(risk: Risk) -> Spares:
@@ -147,7 +151,7 @@ def exact(risk: Risk) -> Spares:
     room, pairs = 0, False
     if breaking:
         room = sum(risk.leftovers[at] for at in risk.fits_of(breaking[0]))
-        pairs = breaking[0] in risk.pairs_of(breaking[0])
+        pairs = risk.share_a_tile(breaking[0], breaking[0])
     spares = [0.0] * (len(broken) + 1)
     for many, chance in enumerate(broken):
         rest = max(0, many - room)
@@ -207,9 +211,7 @@ def simulated(risk: Risk, jobs: int, seed: int) -> Spares:
         (kind, list(accumulate(negative_binomial(many, chance))))
         for kind, (many, chance) in enumerate(zip(risk.counts, risk.chances, strict=True))
     ]
-    counts = Counter(
-        faults.spares(deal.spares(tuple(_broken(kinds, draw))), draw) for _ in range(jobs)
-    )
+    counts = Counter(faults.spares(deal.spares(_broken(kinds, draw)), draw) for _ in range(jobs))
     return Spares(tuple(counts[spares] / jobs for spares in range(max(counts) + 1)), jobs)
 
 
@@ -226,50 +228,74 @@ def _broken(
             yield kind, bisect_left(enough, number)
 
 
-@dataclass
 class _Deal:
     """Deals leftovers and spare tiles out to the pieces to cut again; what it found it keeps."""
 
-    risk: Risk
-    known: dict[tuple[tuple[int, int], ...], int] = field(default_factory=dict)
+    def __init__(self, risk: Risk) -> None:
+        self._risk = risk
+        kinds = range(len(risk.counts))
+        self._seats = [sum(risk.leftovers[at] for at in risk.fits_of(kind)) for kind in kinds]
+        self._known: dict[tuple[int, ...], int] = {}
 
-    def spares(self, broken: tuple[tuple[int, int], ...]) -> int:
+    def spares(self, broken: Iterable[tuple[int, int]]) -> int:
         """Return how many spare tiles the pieces take, given as kind and number."""
-        if broken not in self.known:
-            pieces = [kind for kind, many in broken for _ in range(many)]
-            small = len(pieces) <= MOST_MATCHED
-            self.known[broken] = self._matched(pieces) if small else self._one_by_one(pieces)
-        return self.known[broken]
+        scarce = self._scarce(broken)
+        if scarce not in self._known:
+            few = len(scarce) <= MOST_MATCHED
+            self._known[scarce] = self._matched(scarce) if few else self._one_by_one(scarce)
+        return self._known[scarce]
+
+    def _scarce(self, broken: Iterable[tuple[int, int]]) -> tuple[int, ...]:
+        """Return the pieces without those that have a leftover whatever the others take.
+
+        A piece that fits as many leftovers as there are pieces can wait until all others have
+        theirs. To give up its half of a spare tile for one costs nothing.
+        """
+        by_seats = sorted(broken, key=lambda one: (-self._seats[one[0]], one[0]))
+        pieces = [kind for kind, many in by_seats for _ in range(many)]
+        waiting = 0
+        while waiting < len(pieces) and self._seats[pieces[waiting]] >= len(pieces) - waiting:
+            waiting += 1
+        return tuple(pieces[waiting:])
 
     def _matched(self, pieces: Sequence[int]) -> int:
+        """Return the pieces less the pairs of a maximum matching, with seats and one another.
+
+        Seats first: once they take as many pieces as they can, no change of pairs seats more, so
+        that only pieces need be searched from.
+        """
         near: list[list[int]] = [[] for _ in pieces]
         seats: dict[int, list[int]] = {}
         for at, kind in enumerate(pieces):
-            for leftover in self.risk.fits_of(kind):
+            for leftover in self._risk.fits_of(kind):
                 if leftover not in seats:
-                    many = min(self.risk.leftovers[leftover], len(pieces))
+                    many = min(self._risk.leftovers[leftover], len(pieces))
                     seats[leftover] = list(range(len(near), len(near) + many))
                     near += [[] for _ in range(many)]
                 near[at] += seats[leftover]
                 for seat in seats[leftover]:
                     near[seat].append(at)
-        for at, kind in enumerate(pieces):
-            partners = self.risk.pairs_of(kind)
-            near[at] += [b for b, other in enumerate(pieces) if other in partners and b != at]
-        return len(pieces) - most_pairs(near)
+        mate, roots = [FREE] * len(near), range(len(pieces))
+        match_from(roots, near, mate)
+        for a, b in combinations(roots, 2):
+            if self._risk.share_a_tile(pieces[a], pieces[b]):
+                near[a].append(b)
+                near[b].append(a)
+        match_from(roots, near, mate)
+        return len(pieces) - sum(other != FREE for other in mate) // 2
 
     def _one_by_one(self, pieces: Sequence[int]) -> int:
         """Return the same, but each piece takes the first place that is free."""
-        left, halves, spares = list(self.risk.leftovers), Counter[int](), 0
+        left, halves, spares = list(self._risk.leftovers), Counter[int](), 0
         for kind in pieces:
-            fits = self.risk.fits_of(kind)
-            place = next((at for at in fits if left[at]), None)
-            partners = self.risk.pairs_of(kind)
-            half = next((other for other in sorted(partners) if halves[other]), None)
+            place = next((at for at in self._risk.fits_of(kind) if left[at]), None)
+            shares = (other for other in halves if self._risk.share_a_tile(kind, other))
+            half = next(shares, None)
             if place is not None:
                 left[place] -= 1
             elif half is not None:
                 halves[half] -= 1
+                halves += Counter()  # drops what is used up
             else:
                 spares += 1
                 halves[kind] += 1

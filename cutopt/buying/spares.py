@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
-from cutopt.buying.breakage import Chances, Cuts, chances_of, placed_cuts
+from cutopt.buying.breakage import Chances, Cuts, chances_for, placed_cuts
 from cutopt.buying.recut import fragile_pieces, risk_of
 from cutopt.buying.reserve import Spares, spares_of
 from cutopt.documents import Piece, Plan, Request, Tile, Total
@@ -38,7 +38,7 @@ def _tile_order(
 ) -> tuple[TileOrder, Spares]:
     tile, total = of
     buy = settings.of_tile(tile.id)
-    chances = chances_of(buy.material, buy.breakage)
+    chances = chances_for(tile, buy)
     fragile = fragile_pieces(request, plan, tile, chances)
     risk = risk_of(request, plan, tile, fragile, (buy.faulty, buy.fault_hidden))
     found = spares_of(risk, settings.simulated_jobs, settings.service_level, seed)
@@ -116,9 +116,10 @@ def _breaking(
     request: Request, plan: Plan, tile: Tile, chances: Chances, buy: TileToBuy
 ) -> Iterator[BreakingCut]:
     made: Cuts = Counter()
+    pieces = {piece.id: piece for piece in request.pieces}
     for cut_tile in plan.cut_tiles:
         if cut_tile.tile == tile.id:
-            for _, _, cuts in placed_cuts(request, cut_tile):
+            for _, cuts in placed_cuts(pieces, cut_tile):
                 made.update({kind: times * cut_tile.count for kind, times in cuts.items()})
     given = {name.replace("_", " ").replace("u shape", "u-shape") for name in _given(buy)}
     for kind, chance in chances.of_kind.items():

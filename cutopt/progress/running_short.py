@@ -6,7 +6,7 @@ Tiles under way count with the pieces that are not yet cut out of them.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from cutopt.buying.breakage import chances_of
+from cutopt.buying.breakage import chances_for
 from cutopt.buying.recut import fragile_pieces, risk_of
 from cutopt.buying.reserve import spares_of
 from cutopt.documents import CutTile, Plan, Request, Tile, Total
@@ -56,7 +56,7 @@ def chance_for(state: State, left: Request | None, plan: Plan | None, tile: Tile
     settings = state.request.order or OrderSettings()
     own = settings.of_tile(tile.id)
     wanted, all_left = _still_to_cut(state, left, plan, tile)
-    fragile = fragile_pieces(wanted, all_left, tile, chances_of(own.material, own.breakage))
+    fragile = fragile_pieces(wanted, all_left, tile, chances_for(tile, own))
     risk = risk_of(wanted, all_left, tile, fragile, (own.faulty, own.fault_hidden))
     jobs = min(settings.simulated_jobs, MOST_JOBS)
     try:

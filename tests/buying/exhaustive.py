@@ -66,8 +66,8 @@ def _fewest_of(risk: Risk) -> Callable[[tuple[int, ...], tuple[int, ...]], int]:
         for room in risk.fits_of(kind):
             if rooms[room]:
                 ways.append(fewest(rest, _less(rooms, room)))
-        for other in risk.pairs_of(kind):
-            if rest[other]:
+        for other in range(len(left)):
+            if rest[other] and risk.share_a_tile(kind, other):
                 ways.append(1 + fewest(_less(rest, other), rooms))
         return min(ways)
 

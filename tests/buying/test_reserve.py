@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.stats import binom, nbinom
 
 from cutopt.buying.matching import most_pairs
-from cutopt.buying.recut import Risk
+from cutopt.buying.recut import NOWHERE, Halves, Risk
 from cutopt.buying.reserve import Spares, exact, is_closed, simulated, spares_of
 from cutopt.errors import CannotBeMet
 from tests.buying.exhaustive import by_enumeration
@@ -73,6 +73,12 @@ def test_some_faults_hide() -> None:
 KINDS = 3
 
 
+def ends() -> st.SearchStrategy[Halves]:
+    """Return what a piece takes of a tile of 10: on the left, the right, both or neither."""
+    sizes = st.sampled_from([2, 5, 8, NOWHERE])
+    return st.builds(lambda left, right: Halves(left, right - 10), sizes, sizes)
+
+
 @st.composite
 def risks(draw: st.DrawFn) -> Risk:
     """Return a small job: a few kinds, leftovers that some fit, pairs that share a tile."""
@@ -80,17 +86,13 @@ def risks(draw: st.DrawFn) -> Risk:
     counts = draw(st.lists(st.integers(0, 2), min_size=KINDS, max_size=KINDS))
     leftovers = draw(st.lists(st.integers(0, 2), min_size=2, max_size=2))
     fits = draw(st.lists(st.sampled_from([(), (0,), (1,), (0, 1)]), min_size=KINDS, max_size=KINDS))
-    together = draw(st.sets(st.tuples(st.integers(0, 2), st.integers(0, 2))))
-    pairs = tuple(
-        frozenset(b for b in range(KINDS) if (a, b) in together or (b, a) in together)
-        for a in range(KINDS)
-    )
+    halves = draw(st.lists(ends(), min_size=KINDS, max_size=KINDS))
     return Risk(
         tuple(chances),
         tuple(counts),
         tuple(leftovers),
         tuple(fits),
-        pairs,
+        tuple(halves),
         needed=draw(st.integers(0, 3)),
         faulty=draw(st.sampled_from([0.0, 0.1])),
     )
@@ -113,8 +115,8 @@ def test_as_a_full_enumeration(risk: Risk) -> None:
 def test_never_fewer_when_a_chance_is_higher(risk: Risk, kind: int, more: float) -> None:
     chances = list(risk.chances)
     chances[kind] = max(chances[kind], more)
-    worse = Risk(tuple(chances), risk.counts, risk.leftovers, risk.fits, risk.pairs)
-    better = Risk(risk.chances, risk.counts, risk.leftovers, risk.fits, risk.pairs)
+    worse = Risk(tuple(chances), risk.counts, risk.leftovers, risk.fits, risk.halves)
+    better = Risk(risk.chances, risk.counts, risk.leftovers, risk.fits, risk.halves)
     for way in (lambda one: simulated(one, 1_000, 5), exact):
         if way is not exact or (is_closed(worse) and is_closed(better)):
             less, greater = way(better), way(worse)
