@@ -22,8 +22,8 @@ from cutopt.check.bound.table import TooMuchToLookAt
 from cutopt.check.lines import convex_hull, is_rectilinear
 from cutopt.plane import Point, edges
 
-#: Pairs of a nest and a piece that are tried at the most; some two thousand a second.
-MOST_PAIRS = 40_000
+#: Pairs of a nest and a piece that are tried at the most; some ten thousand a second.
+MOST_PAIRS = 150_000
 
 _SIDES = ((LEFT, RIGHT), (BOTTOM, TOP))
 

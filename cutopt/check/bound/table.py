@@ -3,18 +3,21 @@
 A kerf is added to every size and to the part itself, so that a cut takes nothing. Cutting from
 left to right and from below, every piece and every group of pieces that a plan parts off measures
 a sum of sizes; so parts of such sums are all that need be looked at: what comes out of a part
-of any other size comes out of the next smaller one. How often a size enters the sums is
-bounded by how many pieces have it. How often a piece is taken from one tile is not: what
-the table says is therefore never below what a tile can be worth, and may be above.
+of any other size comes out of the next smaller one.
+
+The table is to tell whether anything comes out of a tile that is worth more than a limit. If so,
+pieces can be left out until each that is left is needed for that. Only sums of such
+few pieces are looked at, and how often a size enters a sum is bounded by how many pieces have it.
+How often a piece is taken from one tile is not: so the table may say too much, never too little.
 
 Where there are too many sums, sizes are counted in steps of the part, rounded down. What fits
 the part then fits it all the more: again the table may only say more.
 """
 
 from bisect import bisect_right
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from operator import add
+from typing import NamedTuple
 
 from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Block, Look, Offer, Part
 
@@ -30,6 +33,14 @@ class TooMuchToLookAt(Exception):  # noqa: N818 - reads as the sentence it is
     """The proof would take longer than anybody would wait for it."""
 
 
+class Length(NamedTuple):
+    """A size of pieces, kerf added: what one is worth, and how many there may be."""
+
+    size: int
+    worth: int
+    times: int
+
+
 class Axis:
     """The sums of sizes along one side of a part.
 
@@ -43,13 +54,11 @@ class Axis:
         For each sum, the pairs of sums (their numbers, neither 0) that it is made of.
     """
 
-    def __init__(self, most: Counter[int], whole: int, *, exact: bool) -> None:
+    def __init__(self, lengths: Sequence[Length], whole: int, limit: int, *, exact: bool) -> None:
         self.exact = exact
         self.whole = whole
-        counted: Counter[int] = Counter()
-        for size, times in most.items():
-            counted[self._counted(size)] += times
-        self.sums = sorted(_sums(counted, self._counted(whole)))
+        counted = [length._replace(size=self._counted(length.size)) for length in lengths]
+        self.sums = sorted(_sums(counted, self._counted(whole), limit))
         number = {total: at for at, total in enumerate(self.sums)}
         self.pairs = [list[tuple[int, int]]() for _ in self.sums]
         for first, one in enumerate(self.sums[1:], start=1):
@@ -72,22 +81,34 @@ class Axis:
         return bisect_right(self.sums, self._counted(size)) - 1
 
 
-def axis_of(most: Counter[int], whole: int) -> Axis:
+def axis_of(lengths: Sequence[Length], whole: int, limit: int) -> Axis:
     """Return the exact sums, steps where there are too many of them."""
     try:
-        return Axis(most, whole, exact=True)
+        return Axis(lengths, whole, limit, exact=True)
     except TooMuchToLookAt:
-        return Axis(most, whole, exact=False)
+        return Axis(lengths, whole, limit, exact=False)
 
 
-def _sums(most: Counter[int], whole: int) -> set[int]:
-    if 0 in most:  # too thin for any step
-        raise TooMuchToLookAt
-    sums = {0}
-    for size, times in most.items():
+def _sums(lengths: Sequence[Length], whole: int, limit: int) -> dict[int, int]:
+    """Return the sums of lengths, each with the least that the pieces in it are worth together.
+
+    Dearest first: if all pieces in a sum are needed to be worth more than the limit, then
+    those before the last, the cheapest, are not.
+    """
+    sums = {0: 0}
+    for size, worth, times in sorted(lengths, key=lambda length: -length.worth):
+        if not size:  # too thin for any step
+            raise TooMuchToLookAt
         fresh = sums
         for _ in range(min(times, whole // size)):
-            fresh = {total + size for total in fresh if total + size <= whole} - sums
+            grown = {
+                total + size: before + worth
+                for total, before in fresh.items()
+                if before <= limit and total + size <= whole
+            }
+            fresh = {
+                total: found for total, found in grown.items() if found < sums.get(total, found + 1)
+            }
             if not fresh:
                 break
             sums = sums | fresh
@@ -100,10 +121,23 @@ State = tuple[int, int, int]
 
 
 class Table:
-    """What every part of a tile or offcut is worth at most, by its factory edges and sums."""
+    """What every part of a tile or offcut is worth, by its factory edges and sums.
+
+    Parameters
+    ----------
+    limit : int
+        Nothing less than one more than this matters.
+    nests : sequence of Block
+        The nests of slanted pieces that may lie on the part.
+    """
 
     def __init__(
-        self, part: Part, offers: Sequence[Offer], kerf: int, nests: Sequence[Block] = ()
+        self,
+        part: Part,
+        offers: Sequence[Offer],
+        kerf: int,
+        limit: int,
+        nests: Sequence[Block] = (),
     ) -> None:
         self.offers = offers
         self.kerf = kerf
@@ -114,8 +148,11 @@ class Table:
             if part.holds(look) and (offer.price or look.hollows)
         ]
         self.blocks += [nest for nest in nests if part.holds(nest.look)]
-        self.across = axis_of(self._most(lambda look: look.width), part.width + kerf)
-        self.up = axis_of(self._most(lambda look: look.height), part.height + kerf)
+        if any(len(block.look.hollows) == 4 for block in self.blocks):
+            # Four guests may lie so that they come apart only with their host: none is left out.
+            limit += sum(offer.price * offer.wanted for offer in offers)
+        self.across = axis_of(self._lengths(lambda look: look.width), part.width + kerf, limit)
+        self.up = axis_of(self._lengths(lambda look: look.height), part.height + kerf, limit)
         self.start = part.edges & self._wished()
         self.whole: State = self.start, len(self.across) - 1, len(self.up) - 1
         self.at: dict[tuple[int, int], list[Block]] = {}
@@ -151,20 +188,26 @@ class Table:
                 for width, height in hollow.notches
             ]
 
+    def price(self, block: Block) -> int:
+        """Return what a piece or nest is worth by itself."""
+        return sum(self.offers[number].price for number in block.group)
+
     def single(self, block: Block, edges: int) -> int:
         """Return what a piece or nest is worth, with the best that empty corners can host."""
         hosted = (max(map(self.of, rooms)) for rooms in self.rooms(block.look, edges))
-        return sum(self.offers[number].price for number in block.group) + sum(hosted)
+        return self.price(block) + sum(hosted)
 
-    def _most(self, size: Callable[[Look], int]) -> Counter[int]:
-        """Return how many pieces and nests measure what, at the most."""
-        most: Counter[int] = Counter()
-        for length, group in sorted(
-            {(size(look) + self.kerf, group) for group, look in self.blocks}
-        ):
-            times = (self.offers[number].wanted // group.count(number) for number in group)
-            most[length] += min(times)
-        return most
+    def _lengths(self, size: Callable[[Look], int]) -> list[Length]:
+        """Return what pieces and nests measure along a side, each way of lying once."""
+        found = {(size(block.look), block.group): block for block in self.blocks}
+        return [
+            Length(
+                length + self.kerf,
+                self.price(block),
+                min(self.offers[number].wanted // group.count(number) for number in group),
+            )
+            for (length, group), block in sorted(found.items(), key=lambda item: item[0])
+        ]
 
     def _wished(self) -> int:
         """Return the sides that anything wants to be factory edges."""

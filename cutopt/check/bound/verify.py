@@ -125,7 +125,7 @@ class _Proof:
         if not ByArea(offers, kerf, limit).reaches(limit + 1, area_of_part(part, kerf)):
             return None
         try:
-            table = Table(part, offers, kerf, nests_of(part, offers, kerf, limit))
+            table = Table(part, offers, kerf, limit, nests_of(part, offers, kerf, limit))
             if table.of(table.whole) <= limit:
                 return None
             found = Within(table, limit + 1).best()
