@@ -30,7 +30,7 @@ from cutopt.units import Units
 #: A page of an elevation as SVG, with its size in millimetres.
 Elevation = tuple[str, tuple[float, float]]
 
-_SHEET = (210.0, 297.0)
+_SHEET, _HALF = (210.0, 297.0), (210.0, 148.5)
 #: Said beside a reserve.
 ASSUMED = (
     "The reserve rests on how likely pieces break, which is assumed where nobody said it (common "
@@ -93,10 +93,7 @@ class Bundle:
             "conventions": CONVENTIONS,
             "cautions": [caution.full for caution in CAUTIONS],
             "reserve": NO_RESERVE if self.bought is None else ASSUMED,
-            "pages": [
-                {"width": size[0], "height": size[1], "title": _title_of(svg)}
-                for svg, size in pages
-            ],
+            "pages": list(_pages(pages)),
             "rows": [_row(step, plan.units) for step in self.order.steps],
             "labels": [_label(label, names, plan.units) for label in labels],
             "grid": GRIDS[self.paper],
@@ -105,6 +102,21 @@ class Bundle:
         for at, name in enumerate(names):
             drawings[f"code-{at}.svg"] = code_of(f"{self.link}", name)
         return printed("bundle.typ", data, drawings)
+
+
+def _pages(drawn: Sequence[Elevation]) -> Iterator[dict[str, Any]]:
+    """Yield the pages; two drawings of half a page one after the other share one."""
+    at = 0
+    while at < len(drawn):
+        (width, height), size = drawn[at][1], drawn[at][1]
+        share = 2 if size == _HALF and [one[1] for one in drawn[at : at + 2]] == [_HALF] * 2 else 1
+        parts = [
+            {"number": number, "title": _title_of(drawn[number][0])}
+            for number in range(at, at + share)
+        ]
+        whole = _SHEET[1] if size == _HALF else height
+        yield {"width": width, "whole": whole, "height": height, "parts": parts}
+        at += share
 
 
 def _title_of(svg: str) -> str:

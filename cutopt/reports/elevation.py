@@ -1,6 +1,7 @@
 """Elevations: each surface drawn to scale for whoever stands before it with the tiles."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from cutopt.documents import Bond, Job, Plan
 from cutopt.layout import LaidSurface, TakeOff
@@ -8,7 +9,7 @@ from cutopt.reports.surface.drawing import Drawing, Matter, drawn, matter_of
 from cutopt.reports.surface.lists import lists, summary
 from cutopt.reports.surface.parts import HATCH
 from cutopt.reports.surface.sheet import heading, paged, scale_bar, stacked
-from cutopt.reports.surface.view import A3, A4, EDGE, RIM, Paper, view_of
+from cutopt.reports.surface.view import A3, A4, EDGE, HALF, RIM, SCALES, Paper, view_of
 from cutopt.reports.svg import document, element, hatch, moved, text
 from cutopt.reports.words import plain, size_text
 from cutopt.units import show_length
@@ -16,6 +17,10 @@ from cutopt.version import VERSION
 
 #: The share of cut pieces that must have room for their names before larger paper is taken.
 _NAMED = 0.8
+#: How much smaller a drawing may be so that its lists need no page of their own.
+_SMALLER = 1.4
+#: More cut pieces than these take a whole page.
+_FEW = 12
 
 
 def draw_elevations(job: Job, take_off: TakeOff, plan: Plan | None = None) -> dict[str, str]:
@@ -48,9 +53,12 @@ def draw_elevation(
 def draw_elevation_pages(
     job: Job, take_off: TakeOff, surface: LaidSurface, plan: Plan | None = None
 ) -> list[tuple[str, tuple[float, float]]]:
-    """Return the pages of an elevation for A4, each an SVG with its size in millimetres."""
+    """Return the pages of an elevation for A4, each an SVG with its size in millimetres.
+
+    A surface of few pieces takes half a page where all that is to be said of it has room there.
+    """
     matter = matter_of(job, take_off, surface, plan)
-    drawing = _drawing(matter, (A4,))
+    drawing = _drawn_on_half(matter) or _on_one_page(_drawing(matter, (A4,)), matter)
     paper = drawing.view.paper
     size = (paper.width, paper.height)
     title, about = _title(matter), f"{'. '.join(_about(matter))}."
@@ -59,7 +67,28 @@ def draw_elevation_pages(
     return [(document([definitions, *marks], size, title, about), size) for marks in pages]
 
 
-def _drawing(matter: Matter, papers: Sequence[tuple[Paper, Paper]] = (A4, A3)) -> Drawing:
+def _drawn_on_half(matter: Matter) -> Drawing | None:
+    """Return the drawing on half a page, None where it would be crowded."""
+    if len(matter.cut) > _FEW:
+        return None
+    drawing = drawn(matter, view_of(matter.laid, matter.job.units, HALF))
+    roomy = drawing.share_named == 1 and len(_pages(drawing, matter)) == 1
+    return drawing if roomy else None
+
+
+def _on_one_page(drawing: Drawing, matter: Matter) -> Drawing:
+    """Return the drawing a little smaller, where its lists then fit below it on the same page."""
+    view = drawing.view
+    for ratio in SCALES:
+        if view.ratio < ratio <= _SMALLER * view.ratio and len(_pages(drawing, matter)) > 1:
+            smaller = drawn(matter, replace(view, ratio=ratio))
+            named = smaller.share_named >= min(_NAMED, drawing.share_named)
+            if named and len(_pages(smaller, matter)) == 1:
+                return smaller
+    return drawing
+
+
+def _drawing(matter: Matter, papers: Sequence[tuple[Paper, ...]] = (A4, A3)) -> Drawing:
     """Return the drawing on the smallest paper that leaves most pieces room for their names."""
     drawings = []
     for size in papers:

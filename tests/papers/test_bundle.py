@@ -172,3 +172,18 @@ def test_the_first_page_says_what_to_buy_with_its_reserve(tmp_path: Path) -> Non
     assert "Without any reserve for breakage, and without spares" in text_of(
         print_bundle(wanted, plan, order), tmp_path
     )
+
+
+def test_two_halves_share_a_page() -> None:
+    wanted = request((600, 300), [(250, 300, 1)], kerf=2)
+    plan = planned(wanted)
+    order = cut_order(wanted, plan)
+    half = ('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 210 148.5"/>', (210.0, 148.5))
+    whole = (half[0], (210.0, 297.0))
+    pages = {
+        number: len(sizes(print_bundle(wanted, plan, order, drawings)))
+        for number, drawings in enumerate(
+            ((), (half,), (half, half), (half, half, half), (half, whole, half))
+        )
+    }
+    assert [pages[number] - pages[0] for number in range(5)] == [0, 1, 1, 2, 3]

@@ -37,6 +37,8 @@ class Paper:
         return self.width - 2 * EDGE
 
 
+#: Half a page: small surfaces, two to a page.
+HALF = (Paper("A4", 210, 148.5),)
 A4 = (Paper("A4", 210, 297), Paper("A4", 297, 210))
 A3 = (Paper("A3", 297, 420), Paper("A3", 420, 297))
 
