@@ -11,6 +11,7 @@ from cutopt.solver.cutters import Router as Router
 from cutopt.solver.cutters import Step as Step
 from cutopt.solver.missing import missing_in as missing_in
 from cutopt.solver.nests import convex_hull as convex_hull
+from cutopt.solver.preferences import Wishes as Wishes
 from cutopt.solver.problem import ALL_SIDES as ALL_SIDES
 from cutopt.solver.problem import BOTTOM as BOTTOM
 from cutopt.solver.problem import LEFT as LEFT

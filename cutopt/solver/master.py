@@ -246,12 +246,9 @@ class Columns:
         """
         largest = self.problem.new.width * self.problem.new.height
         merit = np.array([pat.cuts - 0.5 * pat.leftover / largest for pat in self.patterns])
-        model = self._model(merit, integer=False, exactly=True, cost=cost)
-        result = mathopt.solve(model, mathopt.SolverType.GLOP)
-        if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
+        few = self.nearest(merit, cost, keep)
+        if not few:
             return []
-        reduced = np.array(result.reduced_costs(list(model.variables())))
-        few = sorted({*np.argsort(reduced, kind="stable")[:MOST_CHOSEN].tolist(), *keep})
         chosen = Columns(self.problem, [self.patterns[column] for column in few])
         model = chosen._model(merit[few], integer=True, exactly=True, cost=cost)
         found, _ = chosen._solved(model, watch, seed, gap=1e-6)
@@ -259,6 +256,15 @@ class Columns:
         for column, amount in zip(few, found or (), strict=False):
             amounts[column] = amount
         return amounts if found else []
+
+    def nearest(self, merit: NDArray[np.float64], cost: int, keep: Sequence[int]) -> list[int]:
+        """Return the patterns that cost least at the relaxation's prices, and those to keep."""
+        model = self._model(merit, integer=False, exactly=True, cost=cost)
+        result = mathopt.solve(model, mathopt.SolverType.GLOP)
+        if result.termination.reason != mathopt.TerminationReason.OPTIMAL:
+            return []
+        reduced = np.array(result.reduced_costs(list(model.variables())))
+        return sorted({*np.argsort(reduced, kind="stable")[:MOST_CHOSEN].tolist(), *keep})
 
     def _model(
         self,

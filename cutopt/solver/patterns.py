@@ -1,13 +1,13 @@
 """Patterns of one sheet: which pieces come out of it together, and how it is cut for that."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cutopt.solver.blocks import Blocks, Ints, key_of
-from cutopt.solver.problem import Problem, Sheet, Tree
+from cutopt.solver.problem import Cutting, Problem, Sheet, Tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,20 @@ class Pattern:
     cuts: int
     leftover: int
     make_tree: Callable[[], Tree]
+
+
+def pattern_of(sheet: int, tree: Tree) -> Pattern:
+    """Return a tree as a pattern; its cuts are a guess, nothing is said to be left."""
+    return Pattern(sheet, tree.kinds, 2 * len(tree.kinds), 0, lambda: tree)
+
+
+def cuttings_of(patterns: Sequence[Pattern], amounts: Sequence[int]) -> list[Cutting]:
+    """Return the plan that uses patterns so often."""
+    return [
+        Cutting(pattern.sheet, pattern.make_tree(), amount)
+        for pattern, amount in zip(patterns, amounts, strict=True)
+        if amount
+    ]
 
 
 @dataclass(frozen=True)

@@ -385,12 +385,14 @@ class Solution:
     """The best cutting found; no solution takes fewer than `bound` new sheets.
 
     The prices of `proof` prove as much, or less where the integer program raised the bound.
+    `followed` tells whether second wishes could be looked after.
     """
 
     cuttings: tuple[Cutting, ...]
     bound: int
     stopped: str = "done"
     proof: Proof | None = None
+    followed: bool = False
     new_sheets: int = field(init=False, default=0)
 
     def __post_init__(self) -> None:

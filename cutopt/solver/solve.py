@@ -8,12 +8,10 @@
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from random import Random
-
-import numpy as np
 
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
@@ -21,6 +19,7 @@ from cutopt.solver.dive import dive
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import Short, first_plan, uses
 from cutopt.solver.generation import FEWEST, MOST, Found, Generator
+from cutopt.solver.listed import PER_ROUND, best_listed, better_listed
 from cutopt.solver.master import (
     Columns,
     Prices,
@@ -32,8 +31,9 @@ from cutopt.solver.master import (
 )
 from cutopt.solver.missing import with_missing
 from cutopt.solver.nests import Nests, list_nests
-from cutopt.solver.patterns import Pattern, list_patterns
-from cutopt.solver.problem import Cutting, Problem, Proof, Solution, Tree
+from cutopt.solver.patterns import Pattern, cuttings_of, list_patterns, pattern_of
+from cutopt.solver.preferences import Wishes, follow, usual_choice
+from cutopt.solver.problem import Cutting, Problem, Proof, Solution
 from cutopt.solver.relaxation import Relaxation
 from cutopt.stop import Progress, Reason, Stop
 
@@ -43,8 +43,6 @@ EFFORTS = (Caps(pairs=1_000_000, blocks=60_000), Caps(pairs=8_000_000, blocks=80
 MOST_COLUMNS = 40_000
 #: With more patterns than this the preference for few cuts is not looked after.
 MOST_PREFERRED = 20_000
-#: Columns that one round of pricing adds.
-PER_ROUND = 200
 #: Searches at prices by area before the first relaxation.
 WARM_UPS = 6
 #: What part of the time is kept for choosing among the patterns.
@@ -59,7 +57,9 @@ NODES_PREFERRED = 300
 SECONDS_PREFERRED = 5.0
 
 
-def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Solution:
+def solve(
+    problem: Problem, stop: Stop, seed: int = 0, name: str = "", wishes: Wishes | None = None
+) -> Solution:
     """Return the best cutting found before `stop` says so, and a bound that holds.
 
     Parameters
@@ -73,9 +73,11 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
         Seeds the integer program.
     name : str
         What progress calls the sheet.
+    wishes : Wishes, optional
+        What is preferred among plans that cost as little: by default fewer cuts.
     """
     if not problem.kinds:
-        return Solution((), 0)
+        return Solution((), 0, followed=True)
     search = _Search(problem, stop, seed, name)
     try:
         search.start()
@@ -88,8 +90,9 @@ def solve(problem: Problem, stop: Stop, seed: int = 0, name: str = "") -> Soluti
             search.round()
             search.dive()
             search.choose()
-    search.prefer()
-    return Solution(tuple(search.best), search.bound, search.why or "done", search.proof)
+    search.prefer(wishes or Wishes())
+    why = search.why or "done"
+    return Solution(tuple(search.best), search.bound, why, search.proof, search.followed)
 
 
 @dataclass
@@ -102,6 +105,7 @@ class _Search:
     bound: int = 0
     proof: Proof | None = None
     why: Reason | None = None
+    followed: bool = False
     seconds: float = math.inf
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
@@ -134,6 +138,10 @@ class _Search:
         hopeless = any(not one.complete and one.is_hopeless(caps) for one in self.blocks)
         if self._proven or self._all_listed or hopeless or not self._goes_on("listing patterns"):
             return False
+        self._list(caps)
+        return True
+
+    def _list(self, caps: Caps) -> None:
         self.nests = self.nests or [
             list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
             for sheet in self.problem.sheets
@@ -151,15 +159,16 @@ class _Search:
                     self._add(listing.patterns[row] for row in listing.maximal)
                 if self.uncut:  # what such a pattern contains may be cut all the same
                     self._add(listing.patterns[:MOST_COLUMNS])
-        self._add(_pattern(cutting.sheet, cutting.tree) for cutting in self.best)
-        return True
+        self._add(pattern_of(cutting.sheet, cutting.tree) for cutting in self.best)
 
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet."""
         self._warm_up()
         while not self._proven and self._has_time and self._goes_on("relaxation"):
             self.prices = self._relaxed().solved()
-            better = self._better_listed(self.prices) or self._generated(self.prices)
+            better = better_listed(self.blocks, self.prices, self._is_known) or self._generated(
+                self.prices
+            )
             if not better or not self._add(better):
                 return
 
@@ -176,7 +185,7 @@ class _Search:
         self._goes_on("rounding")
         amounts = [int(amount + 1e-6) for amount in self.prices.amounts]
         columns = list(self.columns.values())[: len(amounts)]
-        cuttings = without_extras(self.problem, _cuttings(columns, amounts))
+        cuttings = without_extras(self.problem, cuttings_of(columns, amounts))
         if cuttings is None:
             return
         made = made_by(cuttings)
@@ -205,7 +214,7 @@ class _Search:
         )
         if amounts is not None:
             columns = list(self.columns.values())
-            if cuttings := without_extras(self.problem, _cuttings(columns, amounts)):
+            if cuttings := without_extras(self.problem, cuttings_of(columns, amounts)):
                 self._keep(cuttings)
 
     def _dug(self, prices: Prices) -> bool:
@@ -223,32 +232,24 @@ class _Search:
         )
         if self._all_listed and not self.uncut:
             self.bound = max(self.bound, bound)
-        if amounts and (cuttings := without_extras(self.problem, _cuttings(columns, amounts))):
+        if amounts and (cuttings := without_extras(self.problem, cuttings_of(columns, amounts))):
             self._keep(cuttings)
 
-    def prefer(self) -> None:
-        """Among plans with as few new sheets choose few cuts, then large leftovers."""
-        if not self._all_listed or not self._goes_on("fewer cuts"):
+    def prefer(self, wishes: Wishes) -> None:
+        """Among plans that cost as little, follow the wishes in turn."""
+        if not (wishes.usual or self.patterns):
+            self._list(EFFORTS[0])
+        if not self._all_listed or not self._goes_on(wishes.order[0]):
             return
         useful = list(filter(self._is_cut, self._useful()))
-        if not useful or len(useful) > MOST_PREFERRED:
-            return
-        used = {(cutting.sheet, cutting.tree.kinds) for cutting in self.best}
-        keep = [
-            column
-            for column, pattern in enumerate(useful)
-            if (pattern.sheet, pattern.kinds) in used
-        ]
-        amounts = Columns(self.problem, useful).preferred(
-            self._new_sheets,
-            keep,
-            self._watch(
-                min(SECONDS_PREFERRED, self.stop.seconds_left()), NODES_PREFERRED, "fewer cuts"
-            ),
-            self.seed,
-        )
-        if amounts:
-            self.best = _cuttings(useful, amounts)
+        if useful and len(useful) <= MOST_PREFERRED:
+            seconds = min(SECONDS_PREFERRED, self.stop.seconds_left())
+            watch = self._watch(seconds, NODES_PREFERRED, wishes.order[0])
+            chosen = usual_choice(self.problem, useful, self.best, watch, self.seed)
+            if chosen and not wishes.usual:
+                chosen = follow(self.problem, useful, wishes, chosen, (watch, self.seed))
+            self.followed = bool(chosen) and self.router.can_cut_all(self.problem, chosen)
+            self.best = chosen if self.followed else self.best
 
     @property
     def _new_sheets(self) -> int:
@@ -260,12 +261,8 @@ class _Search:
 
     @property
     def _all_listed(self) -> bool:
-        complete = all(blocks.complete for blocks in self.blocks)
-        return complete and bool(self.patterns) and self._columns_hold_all
-
-    @property
-    def _columns_hold_all(self) -> bool:
-        return not any(sum(map(len, blocks.levels)) > MOST_COLUMNS for blocks in self.blocks)
+        few = (sum(map(len, blocks.levels)) <= MOST_COLUMNS for blocks in self.blocks)
+        return bool(self.patterns) and all(one.complete for one in self.blocks) and all(few)
 
     @property
     def _has_time(self) -> bool:
@@ -297,6 +294,9 @@ class _Search:
                 self.columns.setdefault((pattern.sheet, pattern.kinds), pattern)
         return len(self.columns) + len(self.uncut) > before
 
+    def _is_known(self, sheet: int, kinds: tuple[int, ...]) -> bool:
+        return (sheet, kinds) in self.columns or (sheet, kinds) in self.uncut
+
     def _is_cut(self, pattern: Pattern) -> bool:
         """Tell whether the saw and the snap cutter can do it; what they cannot is remembered."""
         key = pattern.sheet, pattern.kinds
@@ -307,26 +307,6 @@ class _Search:
             return True
         self.uncut.add(key)
         return False
-
-    def _better_listed(self, prices: Prices) -> list[Pattern]:
-        """Return listed patterns that are worth more than their sheet and no columns yet."""
-        found: list[tuple[int, int, int, int]] = []
-        worths = np.array(prices.of_kind, np.int64)
-        for number, blocks in enumerate(self.blocks):
-            for depth, level in enumerate(blocks.levels):
-                if not len(level):
-                    continue
-                worth = worths[level.members].sum(axis=1)
-                rows = np.flatnonzero(worth > prices.of_sheet[number])
-                rows = rows[np.argsort(-worth[rows], kind="stable")][:PER_ROUND]
-                found += [(-int(worth[row]), number, depth, int(row)) for row in rows]
-        chosen: list[Pattern] = []
-        for _, number, depth, row in sorted(found):
-            kinds = tuple(self.blocks[number].levels[depth].members[row].tolist())
-            known = (number, kinds) in self.columns or (number, kinds) in self.uncut
-            if not known and len(chosen) < PER_ROUND:
-                chosen.append(_pattern(number, self.blocks[number].tree(depth, row)))
-        return chosen
 
     def _warm_up(self) -> None:
         """Where not all is listed, start with patterns that waste little: prices by area."""
@@ -385,7 +365,7 @@ class _Search:
         searched: list[Found] = []
         for number, blocks in enumerate(self.blocks):
             if blocks.complete:
-                searched.append(Found([], _best_listed(blocks, prices), True))
+                searched.append(Found([], best_listed(blocks, prices), True))
                 continue
             if number not in self.generators:
                 self.generators[number] = Generator(self.problem, number, self.nests[number])
@@ -415,21 +395,3 @@ class _Search:
             return self.patterns
         is_useful = usefulness(self.problem, self.prices, self.most_worth, self._new_sheets)
         return list(filter(is_useful, self.patterns))
-
-
-def _best_listed(blocks: Blocks, prices: Prices) -> int:
-    worths = np.array(prices.of_kind, np.int64)
-    sums = [worths[level.members].sum(axis=1) for level in blocks.levels if len(level)]
-    return max((int(worth.max()) for worth in sums), default=0)
-
-
-def _pattern(sheet: int, tree: Tree) -> Pattern:
-    return Pattern(sheet, tree.kinds, 2 * len(tree.kinds), 0, lambda: tree)
-
-
-def _cuttings(patterns: Sequence[Pattern], amounts: Sequence[int]) -> list[Cutting]:
-    return [
-        Cutting(pattern.sheet, pattern.make_tree(), amount)
-        for pattern, amount in zip(patterns, amounts, strict=True)
-        if amount
-    ]

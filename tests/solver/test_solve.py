@@ -171,7 +171,7 @@ def test_cancelled_at_any_step_means_the_same(steps: int) -> None:
 
 
 def test_nothing_wanted_takes_nothing() -> None:
-    assert solve(Problem((), (Sheet(9, 9),), 1), LONG) == Solution((), 0)
+    assert solve(Problem((), (Sheet(9, 9),), 1), LONG) == Solution((), 0, followed=True)
 
 
 def test_a_stop_is_asked_for_the_tile_by_its_name() -> None:
