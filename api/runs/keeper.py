@@ -45,7 +45,7 @@ class Keeper:
         """Hand a run to the engine: the more a tenant has waiting, the later its next one."""
         priority = self._records.open_of(record.tenant)
         self._engine.submit(Ticket(record.id, record.submissions + 1, priority))
-        self._records.submitted(record.id)
+        self._records.submitted(record)
 
     def _keep(self) -> None:
         while not self._ended.wait(BEAT_SECONDS):
@@ -79,5 +79,5 @@ class Keeper:
         self._suspect = dropped
 
     def _forget(self, record: Record) -> None:
-        for number in range(1, record.submissions + 1):
+        for number in range(1, record.submissions + 2):  # one may have gone unnoted
             self._engine.forget(Ticket(record.id, number, 0))

@@ -153,7 +153,7 @@ class Records:
             row = db.execute(_TAKE_UP, {"run": run, "me": owner, "now": time.time()}).first()
             if row is not None:
                 return Record(**row._mapping)
-            given_up = (RUNS.c.id == run) & RUNS.c.cancel & _free_for(sa.literal(owner))
+            given_up = (RUNS.c.id == run) & RUNS.c.cancel & _free()
             self._end(db, _END.where(given_up), Ending("cancelled"))
             return None
 
@@ -193,13 +193,8 @@ class Records:
     def release(self, record: Record, counted: bool) -> None:
         """Give a run back to the queue; `counted` when the attempt was at fault."""
         attempts = record.attempts if counted else record.attempts - 1
-        values = {"state": "queued", "owner": None, "submitted": False, "attempts": attempts}
         with self.engine.begin() as db:
-            db.execute(
-                sa.update(RUNS)
-                .where(_attempt(record))
-                .values(values | {"revision": RUNS.c.revision + 1})
-            )
+            db.execute(_AGAIN.where(_attempt(record)).values(attempts=attempts))
 
     def _end(
         self,
@@ -236,12 +231,7 @@ class Records:
     def forget_worker(self, worker: str) -> None:
         """Forget a worker, and give what it had in hand back to the queue."""
         with self.engine.begin() as db:
-            again = {"owner": None, "state": "queued", "submitted": False}
-            db.execute(
-                sa.update(RUNS)
-                .where((RUNS.c.owner == worker) & _OPEN)
-                .values(again | {"revision": RUNS.c.revision + 1})
-            )
+            db.execute(_AGAIN.where((RUNS.c.owner == worker) & _OPEN))
             db.execute(sa.delete(WORKERS).where(WORKERS.c.id == worker))
 
     @_patient
@@ -253,13 +243,16 @@ class Records:
             return [Record(**row._mapping) for row in rows]
 
     @_patient
-    def submitted(self, run: str) -> None:
-        """Note that the engine has a run."""
+    def submitted(self, record: Record) -> None:
+        """Note that the engine has the next ticket of a run, unless that is no news any more."""
         # It may have been taken up already; then its owner stays.
         owner = sa.case((RUNS.c.state == "queued", sa.null()), else_=RUNS.c.owner)
-        values = {"submitted": True, "submissions": RUNS.c.submissions + 1, "owner": owner}
+        values = {"submitted": True, "submissions": record.submissions + 1, "owner": owner}
+        unchanged = (RUNS.c.submissions == record.submissions) & ~RUNS.c.submitted
         with self.engine.begin() as db:
-            db.execute(sa.update(RUNS).where((RUNS.c.id == run) & _OPEN).values(values))
+            db.execute(
+                sa.update(RUNS).where((RUNS.c.id == record.id) & _OPEN & unchanged).values(values)
+            )
 
     @_patient
     def owned_by(self, worker: str) -> list[Record]:
@@ -287,10 +280,14 @@ def _attempt(record: Record) -> sa.ColumnElement[bool]:
     return mine & (RUNS.c.state == "running")
 
 
-def _free_for(owner: sa.ColumnElement[str]) -> sa.ColumnElement[bool]:
-    """Whether nobody who lives works on a run, or its new owner has set it aside for itself."""
+def _free() -> sa.ColumnElement[bool]:
+    """Whether nobody who lives works on a run.
+
+    One that is queued is free even when its owner has not noted yet that it gave out a ticket:
+    a ticket that comes to nothing would not come again.
+    """
     nobody = RUNS.c.owner.is_(None) | RUNS.c.owner.not_in(sa.select(WORKERS.c.id))
-    return nobody | ((RUNS.c.owner == owner) & (RUNS.c.state == "queued"))
+    return (RUNS.c.state == "queued") | nobody
 
 
 def _one(db: sa.Connection, which: Any) -> Record | None:
@@ -322,7 +319,7 @@ _ANSWERED = (
 )
 _TAKE_UP = (
     sa.update(RUNS)
-    .where((RUNS.c.id == sa.bindparam("run")) & _OPEN & ~RUNS.c.cancel & _free_for(_ME))
+    .where((RUNS.c.id == sa.bindparam("run")) & _OPEN & ~RUNS.c.cancel & _free())
     .values(
         state="running",
         owner=_ME,
@@ -331,6 +328,13 @@ _TAKE_UP = (
         started=sa.func.coalesce(RUNS.c.started, sa.bindparam("now", type_=sa.Double)),
     )
     .returning(*_COLUMNS)
+)
+#: Back to the queue. The tickets that are out for the run, also one that is not noted yet, are
+#: void: the next one has a number of its own.
+_AGAIN = (
+    sa.update(RUNS)
+    .values(state="queued", owner=None, submitted=False, revision=RUNS.c.revision + 1)
+    .values(submissions=RUNS.c.submissions + sa.case((RUNS.c.submitted, 0), else_=1))
 )
 _END = (
     sa.update(RUNS)
