@@ -12,10 +12,11 @@ from cutopt import pipeline
 from cutopt.buying import make_order
 from cutopt.documents import Job
 from cutopt.formats import taken_off
-from cutopt.papers import Bundle
+from cutopt.papers import Bundle, print_order
 from cutopt.reports import draw_cut_sheets
 from cutopt.reports.corner import draw_corners
 from cutopt.reports.elevation import draw_elevation, draw_elevation_pages
+from cutopt.reports.spares_plot import draw_spares
 from cutopt.sequence import cut_order
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
@@ -44,6 +45,16 @@ def main() -> None:
     last = _pages(printed)
     _paged("papers.png", printed, [1, 1 + len(elevations) + 1, last - 1])
     _paged("cut-order.png", printed, [first, first + 1])
+    _order()
+
+
+def _order() -> None:
+    """Draw the order of a shower: its first pages, and the plot of the spares."""
+    job = Job.read((DOCS / "examples" / "shower-order.json").read_bytes())
+    found = taken_off(job.model_dump(mode="json", exclude_none=True))
+    bought = make_order(found, pipeline.plan(found.request), job)
+    _write("spares.svg", draw_spares(bought)[0])
+    _paged("order.png", print_order(bought), [1, 2, 3])
 
 
 def _shower() -> tuple[str, str, str]:

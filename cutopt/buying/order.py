@@ -10,10 +10,11 @@ from cutopt.buying.deliveries import deliveries_of
 from cutopt.buying.edges import room_names
 from cutopt.buying.grounds import grounds_of
 from cutopt.buying.materials import materials_of
+from cutopt.buying.reserve import Spares
 from cutopt.buying.spares import tile_orders
 from cutopt.buying.trim import trim_orders
 from cutopt.buying.work import plan_of_work
-from cutopt.documents import Job, Plan
+from cutopt.documents import Job, Plan, Request
 from cutopt.documents.buying import OrderSettings
 from cutopt.documents.order import CostLine, Costs, MaterialOrder, Order, TileOrder, TrimOrder
 from cutopt.errors import Fault, InvalidInput, shown
@@ -51,7 +52,8 @@ def make_order(found: TakeOff, plan: Plan, job: Job | None = None, seed: int = 0
     settings = (request.order if job is None else job.order) or OrderSettings()
     _reject_unknown(settings, [tile.id for tile in request.tiles])
     trim = tuple(trim_orders(settings, request.units, found.trim, job))
-    tiles = tuple(order for order, _ in tile_orders(request, plan, settings, seed))
+    found_of = list(tile_orders(request, plan, settings, seed))
+    tiles = tuple(order for order, _ in found_of)
     grounds = grounds_of(request, settings, found, job)
     materials = tuple(materials_of(grounds, settings, found, job))
     by_room = settings.delivery == "room" and job is not None
@@ -70,7 +72,7 @@ def make_order(found: TakeOff, plan: Plan, job: Job | None = None, seed: int = 0
         costs=_costs(tiles, trim, materials),
         cautions=ORDER_CAUTIONS,
         assumptions=tuple(assumptions_of(settings, grounds, tiles, trim, materials)),
-        notes=tuple(_notes(tiles, job)),
+        notes=(*_too_few(request, found_of), *_notes(tiles, job)),
     )
 
 
@@ -116,6 +118,19 @@ def _costs(
         without_price=tuple(what for what, cost in found if cost is None),
         saved=sum(saved, Decimal(0)) if saved else None,
     )
+
+
+def _too_few(request: Request, orders: Iterable[tuple[TileOrder, Spares]]) -> Iterator[str]:
+    """Yield what it means that no more tiles are to be had than the order wants."""
+    available = {tile.id: tile.available for tile in request.tiles}
+    for order, found in orders:
+        most = available[order.tile]
+        if most is not None and most < order.tiles_wanted:
+            short = found.chance_short(most - order.tiles_needed)
+            yield (
+                f"{order.tile}: {order.tiles_wanted:,} tiles are wanted, {most:,} are to be had; "
+                f"with these the chance of running short is {short:.1%}."
+            )
 
 
 def _notes(tiles: Iterable[TileOrder], job: Job | None) -> Iterator[str]:

@@ -95,6 +95,7 @@ def _reserve(found: Spares, settings: OrderSettings, price: Decimal | None) -> R
         table=tuple(
             _row(found, many, weighed)
             for many in range(max(0, spares - ROWS_BEFORE), spares + ROWS_AFTER + 1)
+            if many <= spares or found.chance_short(many - 1)
         ),
     )
 

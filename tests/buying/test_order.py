@@ -109,6 +109,15 @@ def test_more_than_the_custom_is_said_not_added() -> None:
     assert any("above the 3 to 15 %" in note for note in order.notes)
 
 
+def test_too_few_to_be_had_is_said_with_its_chance() -> None:
+    data = request_data((600, 300, 40), tiles=[breaking(whole=0.05)])
+    data["tiles"] = [{**TILE, "available": 42}]
+    (note,) = [note for note in ordered(data).notes if "to be had" in note]
+    assert f"{nbinom.sf(2, 40, 0.95):.1%}" in note
+    data["tiles"] = [{**TILE, "available": 60}]
+    assert not any("to be had" in note for note in ordered(data).notes)
+
+
 def test_deliveries_are_the_boxes_of_the_order() -> None:
     data = job_data(
         [wall("A"), wall("B")], [wall("C", width=1500)], tiles=[{"keep": 2}], delivery="room"
