@@ -18,6 +18,7 @@ from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import request_of
 from cutopt.progress import order_left
 from cutopt.reports.saw_steps import write_saw_steps
+from cutopt.reports.step_list import write_step_list
 from cutopt.sequence import cut_order
 
 
@@ -44,6 +45,7 @@ def add(commands: Commands) -> None:
         help="the marks made since: only the steps that are left; --plan is then the first plan",
     )
     parser.add_argument("--out", metavar="ORDER.json", help="write the cut order to this file")
+    parser.add_argument("--list", metavar="FILE.csv", help="write the steps as a table")
     parser.add_argument(
         "--json", action="store_true", help="print the cut order document and nothing else"
     )
@@ -52,8 +54,8 @@ def add(commands: Commands) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Put the cuts of the plan that the options name in order."""
-    if options.out is not None:
-        check_outputs([options.out], [name for name in (options.file, options.plan) if name])
+    outputs = [name for name in (options.out, options.list) if name is not None]
+    check_outputs(outputs, [name for name in (options.file, options.plan) if name])
     data = read_request(options)
     with about(name_of(options.file)):
         request = request_of(data)
@@ -62,6 +64,9 @@ def run(options: argparse.Namespace) -> int:
     if options.out is not None:
         write(options.out, order.text())
         tell_written(options.quiet)(options.out)
+    if options.list is not None:
+        write(options.list, write_step_list(order))
+        tell_written(options.quiet)(options.list)
     if options.json:
         emit(order.text())
     else:

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from cutopt.documents import CutTile, Piece, Placement, Plan, Request
 from cutopt.reports.shapes import remarks_of, shape_of
@@ -51,20 +51,23 @@ def _row(
 ) -> Iterator[str | int | float]:
     yield cut_tile.number
     yield cut_tile.count
-    yield from map(_guarded, (cut_tile.tile, cut_tile.stock, piece.id))
-    yield from _size(piece, units)
+    yield from map(guarded, (cut_tile.tile, cut_tile.stock, piece.id))
+    (width, height), unit = in_one_unit((piece.width, piece.height), units)
+    yield from (width, height, unit)
     yield placement.turn
     yield " ".join(piece.factory_edges)
     yield "; ".join(remarks_of(shape_of(piece), units, exact=True)).replace(NO_BREAK, " ")
 
 
-def _size(piece: Piece, units: Units) -> tuple[int | float | str, int | float | str, Units]:
-    width, height = to_json(piece.width, units), to_json(piece.height, units)
-    if isinstance(width, str) or isinstance(height, str):
-        return to_json(piece.width, "mm"), to_json(piece.height, "mm"), "mm"
-    return width, height, units
+def in_one_unit(lengths: Sequence[int], units: Units) -> tuple[list[int | float | str], Units]:
+    """Return lengths as exact numbers: in the units, or in mm where these would need rounding."""
+    found = [to_json(length, units) for length in lengths]
+    if any(isinstance(number, str) for number in found):
+        return [to_json(length, "mm") for length in lengths], "mm"
+    return found, units
 
 
-def _guarded(text: str) -> str:
+def guarded(text: str) -> str:
+    """Return text that no spreadsheet takes for a formula."""
     text = plain(text)
     return GUARD + text if text.lstrip().startswith(_STEERS) else text
