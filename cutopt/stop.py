@@ -63,6 +63,26 @@ class MaxSeconds:
 
 
 @dataclass(frozen=True)
+class MaxProcessorSeconds:
+    """Stop when this process has worked for so many seconds since it was made.
+
+    What else the machine does is not counted, so measurements and tests can be repeated.
+    """
+
+    seconds: float
+    since: float = field(default_factory=time.process_time)
+
+    def reason(self, progress: Progress) -> Reason | None:
+        """Return "time" when the time is over."""
+        del progress
+        return None if self.seconds_left() > 0 else "time"
+
+    def seconds_left(self) -> float:
+        """Return the seconds that are left."""
+        return self.since + self.seconds - time.process_time()
+
+
+@dataclass(frozen=True)
 class Cancelled:
     """Stop when the event is set, from whichever thread."""
 

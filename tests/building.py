@@ -6,7 +6,7 @@ from typing import Any
 from cutopt.check import check_bound
 from cutopt.documents import Plan, Request, Total
 from cutopt.pipeline import plan
-from tests.stopping import ProcessorSeconds
+from cutopt.stop import MaxProcessorSeconds
 
 Json = dict[str, Any]
 #: A piece as it is wanted: width, height, how many.
@@ -43,7 +43,7 @@ def _named(number: int, piece: Wanted | Json) -> Json:
 
 def planned(wanted: Request, seconds: float = 20, seed: int = 0) -> Plan:
     """Return the plan; the pipeline has checked it."""
-    return plan(wanted, ProcessorSeconds(seconds), seed)
+    return plan(wanted, MaxProcessorSeconds(seconds), seed)
 
 
 def total(wanted: Request, seconds: float = 20) -> Total:

@@ -8,10 +8,9 @@ import pytest
 
 from cutopt.documents import Plan, Request
 from cutopt.pipeline import plan
-from cutopt.stop import Cancelled, MaxSeconds, Progress, Told, first_of
+from cutopt.stop import Cancelled, MaxProcessorSeconds, MaxSeconds, Progress, Told, first_of
 from cutopt.version import MADE_BY
 from tests.building import Json, planned
-from tests.stopping import ProcessorSeconds
 
 WALL: Json = {
     "id": "wall",
@@ -109,7 +108,7 @@ def hard() -> Request:
 
 
 def test_out_of_time_at_once_means_a_valid_plan_with_an_honest_bound() -> None:
-    cut_short, best = plan(hard(), MaxSeconds(0)), plan(hard(), ProcessorSeconds(30))
+    cut_short, best = plan(hard(), MaxSeconds(0)), plan(hard(), MaxProcessorSeconds(30))
     total, fewest = cut_short.totals[0], best.totals[0]
     assert cut_short.stopped == "time"
     assert total.lower_bound <= fewest.tiles_needed <= total.tiles_needed
@@ -119,14 +118,14 @@ def test_out_of_time_at_once_means_a_valid_plan_with_an_honest_bound() -> None:
 def test_cancelled_at_once_means_the_same() -> None:
     event = threading.Event()
     event.set()
-    stopped = plan(hard(), first_of(ProcessorSeconds(30), Cancelled(event)))
+    stopped = plan(hard(), first_of(MaxProcessorSeconds(30), Cancelled(event)))
     assert stopped.stopped == "cancelled"
     assert stopped.totals[0].lower_bound <= stopped.totals[0].tiles_needed
 
 
 def test_progress_tells_tile_step_and_how_far() -> None:
     told: list[Progress] = []
-    best = plan(hard(), first_of(Told(told.append), ProcessorSeconds(30)))
+    best = plan(hard(), first_of(Told(told.append), MaxProcessorSeconds(30)))
     assert {one.tile for one in told} == {"wall"}
     assert all(one.step for one in told)
     tiles = [one.tiles for one in told if one.tiles is not None]

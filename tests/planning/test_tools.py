@@ -10,8 +10,8 @@ from cutopt.check import check_plan
 from cutopt.documents import Plan, Request
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.pipeline import plan
+from cutopt.stop import MaxProcessorSeconds
 from tests.building import Json, planned
-from tests.stopping import ProcessorSeconds
 from tests.strategies import requests
 
 SNAP: Json = {"greatest_cut": 620, "least_strip": 15}
@@ -158,7 +158,7 @@ def test_the_check_accepts_every_plan(
         document["snap_cutter"] = {"greatest_cut": snap, "least_strip": strip}
     try:
         made = plan(
-            Request.of(document), ProcessorSeconds(5)
+            Request.of(document), MaxProcessorSeconds(5)
         )  # raises BrokenPlan if the check refuses
     except CannotBeMet:
         assume(False)

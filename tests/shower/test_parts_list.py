@@ -11,8 +11,8 @@ from cutopt.documents import Job, Plan
 from cutopt.layout import TakeOff, check_take_off, take_off
 from cutopt.reports import travel_lines, write_parts, write_summary
 from cutopt.reports.travel import travels
+from cutopt.stop import MaxProcessorSeconds
 from tests.shower.jobs import job_data, opening, taken, wall
-from tests.stopping import ProcessorSeconds
 
 SHOWER = Path(__file__).parents[2] / "docs" / "examples" / "shower.json"
 Shower = tuple[Job, TakeOff, Plan]
@@ -24,7 +24,7 @@ def shower() -> Shower:
     job = Job.read(SHOWER.read_bytes())
     found = take_off(job)
     assert check_take_off(job, found) == ()
-    return job, found, plan(found.request, ProcessorSeconds(20))
+    return job, found, plan(found.request, MaxProcessorSeconds(20))
 
 
 def test_the_whole_shower_is_proven_minimal_per_tile(shower: Shower) -> None:

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from cutopt.solver import Kind, Problem, Sheet, Solution, Stand, missing_in, solve
 from cutopt.solver.first_plan import Short, first_plan
 from cutopt.solver.master import proven_by
+from cutopt.stop import MaxProcessorSeconds
 from tests.solver.brute import cheapest
 from tests.solver.problems import problems
 from tests.solver.test_solve import assert_valid
-from tests.stopping import ProcessorSeconds
 
 
 def square(side: int, demand: int, lots: frozenset[int] | None = None) -> Kind:
@@ -24,7 +24,7 @@ def formats(*sheets: Sheet, kinds: tuple[Kind, ...]) -> Problem:
 
 
 def solved(problem: Problem) -> Solution:
-    found = solve(problem, ProcessorSeconds(20))
+    found = solve(problem, MaxProcessorSeconds(20))
     assert found.bound == problem.cost_of(found.cuttings)
     assert_valid(problem, found.cuttings)
     return found
@@ -52,7 +52,7 @@ def test_a_piece_comes_only_of_its_lots() -> None:
 @pytest.mark.parametrize(("limit", "missing"), [(3, 0), (2, 1), (0, 3)])
 def test_what_is_missing_is_counted(limit: int, missing: int) -> None:
     problem = formats(Sheet(4, 2, limit=limit, cost=7), kinds=(square(2, 6),))
-    found = solve(problem, ProcessorSeconds(20))
+    found = solve(problem, MaxProcessorSeconds(20))
     assert missing_in(problem, found) == (missing, missing)
 
 
@@ -62,7 +62,7 @@ def test_enough_for_a_careful_plan_is_enough() -> None:
     problem = Problem(kinds, (Sheet(14, 1, limit=2),), 0)
     with pytest.raises(Short):
         first_plan(problem, problem.demands)
-    assert missing_in(problem, solve(problem, ProcessorSeconds(20))) == (0, 0)
+    assert missing_in(problem, solve(problem, MaxProcessorSeconds(20))) == (0, 0)
 
 
 def test_a_bound_counts_in_whole_units_of_cost() -> None:
@@ -91,7 +91,7 @@ def priced(draw: st.DrawFn) -> Problem:
 @settings(max_examples=80, deadline=None)
 @given(priced())
 def test_as_cheap_as_trying_everything(problem: Problem) -> None:
-    found, least = solve(problem, ProcessorSeconds(20)), cheapest(problem)
+    found, least = solve(problem, MaxProcessorSeconds(20)), cheapest(problem)
     missing, at_least = missing_in(problem, found)
     assert (missing == 0) == (least is not None)
     assert missing == at_least
@@ -105,6 +105,6 @@ def test_as_cheap_as_trying_everything(problem: Problem) -> None:
 def test_one_format_at_any_price_takes_as_many_as_without(problem: Problem, price: int) -> None:
     sheets = replace(problem.sheets[0], cost=price), *problem.sheets[1:]
     found, plain = (
-        solve(one, ProcessorSeconds(20)) for one in (replace(problem, sheets=sheets), problem)
+        solve(one, MaxProcessorSeconds(20)) for one in (replace(problem, sheets=sheets), problem)
     )
     assert (found.new_sheets, found.bound) == (plain.new_sheets, plain.new_sheets * price)

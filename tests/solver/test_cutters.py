@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from cutopt.solver import LEFT, RIGHT, Cutters, Kind, Problem, Router, Sheet, Stand, solve
 from cutopt.solver.cutters import alone_on
 from cutopt.solver.problem import Join, Leaf
+from cutopt.stop import MaxProcessorSeconds
 from tests.solver.brute import Saw, fewest
 from tests.solver.problems import problems
 from tests.solver.test_solve import assert_valid
-from tests.stopping import ProcessorSeconds
 
 
 def can_cut(cutters: Cutters, tree: Leaf | Join, sheet: Sheet, kerf: int = 0) -> bool:
@@ -100,7 +100,7 @@ def cuttable(problem: Problem) -> bool:
 def test_a_short_saw_takes_as_few_as_trying_everything(problem: Problem, reach: int) -> None:
     short = replace(problem, cutters=Cutters(reach))
     assume(cuttable(short))
-    found = solve(short, ProcessorSeconds(20))
+    found = solve(short, MaxProcessorSeconds(20))
     assert_valid(short, found.cuttings)
     assert Router(short.cutters, short.kerf).can_cut_all(short, found.cuttings)
     assert found.bound == fewest(short) == found.new_sheets
@@ -113,6 +113,6 @@ def test_a_snap_cutter_never_beats_trying_everything(
 ) -> None:
     snap = replace(problem, kerf=0, cutters=Cutters(0, reach, strip))
     assume(cuttable(snap))
-    found = solve(snap, ProcessorSeconds(20))
+    found = solve(snap, MaxProcessorSeconds(20))
     assert Router(snap.cutters, 0).can_cut_all(snap, found.cuttings)
     assert found.bound <= fewest(snap) <= found.new_sheets

@@ -11,10 +11,9 @@ from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
 from cutopt.solver.master import PRICE_SCALE, Prices, bound_by
 from cutopt.solver.problem import Join, Leaf
-from cutopt.stop import Cancelled, MaxSeconds, Progress, Told, first_of
+from cutopt.stop import Cancelled, MaxProcessorSeconds, MaxSeconds, Progress, Told, first_of
 from tests.solver.brute import can_be_cut, fewest
 from tests.solver.problems import problems
-from tests.stopping import ProcessorSeconds
 
 LONG = first_of()
 
@@ -36,7 +35,7 @@ def assert_valid(problem: Problem, cuttings: list[Cutting] | tuple[Cutting, ...]
 @settings(max_examples=100)
 @given(problems(pockets=False))
 def test_as_few_as_trying_everything(problem: Problem) -> None:
-    found = solve(problem, ProcessorSeconds(20))
+    found = solve(problem, MaxProcessorSeconds(20))
     assert_valid(problem, found.cuttings)
     assert found.new_sheets == found.bound == fewest(problem)
 
