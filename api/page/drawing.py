@@ -4,7 +4,7 @@ The fence stands on the left and the blade to its right, however the tile must b
 that; an arrow on the tile says which way is up on the cut sheet.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from cutopt.documents import ALL_SIDES, CutTile, Side
@@ -76,7 +76,7 @@ class _Bench:
         return _LEFT + u * self.scale, self.low - v * self.scale
 
 
-def draw_step(step: Step, cut_tile: CutTile, rects: dict[int, Rect], units: Units) -> str:
+def draw_step(step: Step, cut_tile: CutTile, rects: Mapping[int, Rect], units: Units) -> str:
     """Return a step as an SVG for the screen; it says nothing that the words do not."""
     spare = 10.0 if step.guide == "mark" else 0.0
     bench = _Bench(rects[step.part], step.edge or "left", spare)
@@ -99,7 +99,7 @@ def draw_step(step: Step, cut_tile: CutTile, rects: dict[int, Rect], units: Unit
     )
 
 
-def _part(bench: _Bench, step: Step, rects: dict[int, Rect]) -> list[str]:
+def _part(bench: _Bench, step: Step, rects: Mapping[int, Rect]) -> list[str]:
     """Return the part, and on it what the step makes of it."""
     whole = [
         rect((_LEFT, bench.top), bench.right - _LEFT, bench.low - bench.top, fill=PAPER, stroke=INK,

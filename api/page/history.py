@@ -94,6 +94,8 @@ class History:
             mark |= {"cut_tile": said.cut_tile, "which": said.which, "part": said.part}
         else:
             mark |= {"tile": said.tile, "offcut": said.offcut}
+        if said.runs is not None:
+            mark["runs"] = [[length(text, self.units) for text in point] for point in said.runs]
         sides = ("width", "height")
         usable = [
             {side: length(getattr(one, side), self.units) for side in sides}

@@ -39,7 +39,10 @@ class UsableSaid(_Part):
 
 
 class BrokenSaid(_Part):
-    """A part broke, or an offcut on the shelf, or a tile out of the box."""
+    """A part broke, or an offcut on the shelf, or a tile out of the box.
+
+    `runs` are two points of the break, from the lower left corner of what broke.
+    """
 
     kind: Literal["broken"] = "broken"
     cut_tile: _Number | None = None
@@ -48,6 +51,7 @@ class BrokenSaid(_Part):
     tile: _Text | None = None
     offcut: _Text | None = None
     where: _Text = ""
+    runs: tuple[tuple[_Length, _Length], tuple[_Length, _Length]] | None = None
     usable: Annotated[tuple[UsableSaid, ...], Field(max_length=20)] = ()
 
 

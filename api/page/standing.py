@@ -12,14 +12,13 @@ from api.page.elevation import Picture, Shown, drawings
 from api.page.history import History, history_of
 from api.page.said import Entry, Kept, PlanSaid, UndoSaid
 from api.page.steps import StepLeft, steps_left
-from api.page.words import said_text, step_words
+from api.page.words import said_text, size_of, step_words
 from cutopt.documents import Piece, Plan, Request, is_full_tile
 from cutopt.documents.sequence import By
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.plane import Rect
 from cutopt.progress import State, replan, state_of
 from cutopt.reports.words import number_text, size_text
-from cutopt.sequence.passes import Parts
 from cutopt.stop import MaxSeconds
 
 Json = dict[str, Any]
@@ -147,21 +146,13 @@ def _standing(job: _Job, by: By, problem: str | None) -> Json:
 
 
 def _steps(left: Sequence[StepLeft], request: Request) -> Iterator[Json]:
-    rects: dict[int, dict[int, Rect]] = {}
     fence = None
     for number, one in enumerate(left):
-        tile = one.cut_tile
-        if tile.number not in rects:
-            parts = Parts(tile, request.saw.kerf)
-            for cut in tile.cuts or ():
-                parts.take(cut)
-            rects[tile.number] = parts.rects
         words = step_words(one, request)
-        sets = words["fence"] is not None and words["fence"] != fence
+        words["sets"] = words["fence"] is not None and words["fence"] != fence
         fence = words["fence"] or fence
-        words["sets"] = sets
         if number < _DRAWN:
-            words["drawing"] = draw_step(one.step, tile, rects[tile.number], request.units)
+            words["drawing"] = draw_step(one.step, one.cut_tile, one.rects, request.units)
         yield words
 
 
@@ -176,7 +167,10 @@ def _finished(state: State, left: Sequence[StepLeft]) -> Iterator[Json]:
     for (number, which), tile in state.under_way.items():
         for name, part in tile.pieces():
             if part in tile.lying and (number, which, part) not in unfinished:
-                yield {"piece": name, "cut_tile": number, "which": which, "part": part}
+                size = size_of(tile.parts.rects[part], state.request.units)
+                yield {"piece": name, "cut_tile": number, "which": which, "part": part} | {
+                    "size": size
+                }
 
 
 def _pieces(state: State, left: Sequence[StepLeft]) -> Iterator[Json]:
@@ -239,6 +233,7 @@ def _tiles(state: State) -> Iterator[Json]:
         yield {
             "id": tile.id,
             "size": size_text(tile.width, tile.height, state.request.units),
+            "sides": size_of(Rect(0, 0, tile.width, tile.height), state.request.units),
             "cut": cut,
             "whole": whole,
             "needed": cut + whole,

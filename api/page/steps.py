@@ -5,15 +5,17 @@ setting of the fence goes on to serve many tiles.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from api.page.history import StepDone
 from cutopt.documents import CutTile, Plan, Request, Total
 from cutopt.documents.sequence import By, Step
+from cutopt.plane import Rect
 from cutopt.progress import State
 from cutopt.progress.under_way import UnderWay
 from cutopt.sequence import cut_order
+from cutopt.sequence.passes import Parts
 
 
 @dataclass(frozen=True)
@@ -21,7 +23,8 @@ class StepLeft:
     """A step that is left, its name, and which of the equal tiles it is left for.
 
     `cuts` are the cuts of the plan that are made once it is done: none after the first of two
-    strokes, and none after a shaping; `whole` when it completes a tile that is not cut.
+    strokes, and none after a shaping; `whole` when it completes a tile that is not cut; `rects`
+    say where the parts of the tile lie.
     """
 
     step: Step
@@ -30,6 +33,7 @@ class StepLeft:
     which: tuple[int, ...]
     cuts: tuple[int, ...]
     whole: bool
+    rects: Mapping[int, Rect]
     stroke: tuple[int, int] = (1, 1)
 
 
@@ -80,6 +84,7 @@ def _steps(request: Request, cut_tiles: Sequence[CutTile], by: By) -> Iterator[S
     plan = Plan(units=request.units, totals=(_NO_TOTAL,), cut_tiles=tuple(cut_tiles))
     steps = cut_order(request, plan, by).steps
     tiles = {one.number: one for one in cut_tiles}
+    rects = {one.number: rects_of(one, request.saw.kerf) for one in cut_tiles}
     strokes = Counter((step.cut_tile, step.cut) for step in steps)
     last = {step.cut_tile: step.number for step in steps}
     seen: Counter[str] = Counter()
@@ -96,8 +101,17 @@ def _steps(request: Request, cut_tiles: Sequence[CutTile], by: By) -> Iterator[S
             which=(),
             cuts=(step.cut, *step.also) if is_last and step.cut is not None else (),
             whole=not tile.cuts and last[tile.number] == step.number,
+            rects=rects[tile.number],
             stroke=(seen[stem], of),
         )
+
+
+def rects_of(cut_tile: CutTile, kerf: int) -> dict[int, Rect]:
+    """Return where every part of a cut tile lies."""
+    parts = Parts(cut_tile, kerf)
+    for cut in cut_tile.cuts or ():
+        parts.take(cut)
+    return parts.rects
 
 
 #: A plan has totals; an order does not look at them.

@@ -14,9 +14,10 @@ from api.page.said import (
 from api.page.steps import StepLeft
 from cutopt.documents import Request
 from cutopt.documents.sequence import Made
+from cutopt.plane import Rect
 from cutopt.reports.saw_steps import fence_text, made_text, step_text
 from cutopt.reports.words import counted, number_text, plain, size_text
-from cutopt.units import Units
+from cutopt.units import INCH, MM, Units
 
 Json = dict[str, Any]
 Said = DoneSaid | BrokenSaid | CountedSaid | LaidSaid | MeasuredSaid | UndoSaid | PlanSaid
@@ -84,12 +85,19 @@ def _parts(one: StepLeft, units: Units) -> list[Json]:
     """Return what may have broken: the part in hand, and what the step makes of it."""
     step = one.step
     if step.guide == "shape":
-        return [{"part": step.part, "words": "the piece in hand"}]
-    whole = {"part": step.part, "words": "what is in hand, before the cut"}
-    return [
-        whole,
-        *({"part": m.part, "words": _after(m, units)} for m in _pieces_first(step.makes)),
-    ]
+        return [_part(one, step.part, "the piece in hand", units)]
+    made = (_part(one, made.part, _after(made, units), units) for made in _pieces_first(step.makes))
+    return [_part(one, step.part, "what is in hand, before the cut", units), *made]
+
+
+def _part(one: StepLeft, part: int, words: str, units: Units) -> Json:
+    return {"part": part, "words": words, "size": size_of(one.rects[part], units)}
+
+
+def size_of(rect: Rect, units: Units) -> list[float]:
+    """Return width and height in units, for drawing."""
+    per = INCH if units == "in" else MM
+    return [rect.width / per, rect.height / per]
 
 
 def _after(made: Made, units: Units) -> str:
@@ -138,5 +146,8 @@ def _broken(said: BrokenSaid) -> str:
     else:
         part = "the whole tile" if said.part == 0 else f"part {said.part}"
         words = f"tile {said.cut_tile}: {part} broke"
+    if said.runs is not None:
+        start, end = (", ".join(point) for point in said.runs)
+        words += f" from {start} to {end}"
     kept = ", ".join(f"{one.width} × {one.height}" for one in said.usable)
     return words + (f"; still to be used: {kept}" if kept else "")

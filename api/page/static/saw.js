@@ -215,58 +215,99 @@ function open(name) {
 
 at("broken-open").addEventListener("click", () => {
   const step = stepsLeft()[0];
-  const picks = step ? step.parts.map((part) => ({ step, ...part })) : [];
-  at("broken-parts").replaceChildren(...picks.map((pick, number) => pickOf(pick, number)), ...others());
+  const parts = step ? step.parts.map((part, number) => pick(`part ${number}`, `tile ${step.tile}: ${part.words}`, {
+    cut_tile: step.tile, part: part.part, size: part.size, step: part.words.startsWith("after the cut") ? step : null })) : [];
+  const finished = standing.finished.map((one) => pick(`${one.cut_tile}.${one.which}.${one.part}`,
+    `finished piece ${one.piece}, of tile ${one.cut_tile}`, one));
+  const boxes = standing.tiles.map((tile) => pick(`box ${tile.id}`,
+    `a whole tile out of the box (${tile.id}, ${tile.size})`, { tile: tile.id, size: tile.sides }));
+  at("broken-parts").replaceChildren(...parts, ...finished, ...boxes);
   at("broken-which").replaceChildren(...(step ? step.which : [1]).map((one) => element("option", String(one), { value: one })));
   at("broken-which-row").hidden = !step || step.which.length < 2;
   at("broken-form").reset();
   const first = at("broken-parts").querySelector("input");
   if (first) first.checked = true;
+  drawPad();
   open("broken");
 });
 
-function pickOf(pick, number) {
+function pick(value, words, what) {
   const label = element("label");
-  const input = element("input", "", { type: "radio", name: "broken-part", required: "", value: number });
-  input.pick = { cut_tile: pick.step.tile, part: pick.part, cut: pick.words.startsWith("after the cut") ? pick.step : null };
-  label.append(input, ` tile ${pick.step.tile}: ${pick.words}`);
+  const input = element("input", "", { type: "radio", name: "broken-part", required: "", value });
+  input.what = what;
+  label.append(input, ` ${words}`);
   return label;
 }
 
-// Finished pieces, and whole tiles out of the box.
-function others() {
-  const made = [];
-  for (const piece of standing.finished) {
-    const label = element("label");
-    const input = element("input", "", { type: "radio", name: "broken-part", required: "", value: `${piece.cut_tile}.${piece.which}.${piece.part}` });
-    input.pick = { cut_tile: piece.cut_tile, part: piece.part, which: piece.which, cut: null };
-    label.append(input, ` finished piece ${piece.piece}, of tile ${piece.cut_tile}`);
-    made.push(label);
-  }
-  for (const tile of standing.tiles) {
-    const label = element("label");
-    const input = element("input", "", { type: "radio", name: "broken-part", required: "", value: `box ${tile.id}` });
-    input.pick = { tile: tile.id };
-    label.append(input, ` a whole tile out of the box (${tile.id}, ${tile.size})`);
-    made.push(label);
-  }
-  return made;
+function picked() {
+  const input = at("broken-parts").querySelector("input:checked");
+  return input && input.what;
 }
+
+at("broken-parts").addEventListener("change", () => { clearRuns(); drawPad(); });
+
+// The pad: what broke, to be touched where the break begins and where it ends.
+
+const RUNS = ["runs-x1", "runs-y1", "runs-x2", "runs-y2"];
+
+function clearRuns() { for (const id of RUNS) at(id).value = ""; }
+
+function drawPad() {
+  const what = picked();
+  if (!what) return;
+  const [width, height] = what.size;
+  const name = "http://www.w3.org/2000/svg";
+  const side = Math.max(width, height);
+  const svg = document.createElementNS(name, "svg");
+  svg.setAttribute("viewBox", [-side / 20, -side / 20, width + side / 10, height + side / 10].join(" "));
+  svg.setAttribute("aria-hidden", "true");
+  const add = (kind, attributes) => {
+    const made = document.createElementNS(name, kind);
+    for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+    svg.append(made);
+  };
+  add("rect", { width, height, class: "whole", "stroke-width": side / 150 });
+  const [x1, y1, x2, y2] = RUNS.map((id) => at(id).value === "" ? NaN : Number(at(id).value.replace(",", ".")));
+  if (!Number.isNaN(x1 + y1)) add("circle", { cx: x1, cy: height - y1, r: side / 40, class: "crack" });
+  if (!Number.isNaN(x1 + y1 + x2 + y2)) {
+    add("circle", { cx: x2, cy: height - y2, r: side / 40, class: "crack" });
+    add("line", { x1, y1: height - y1, x2, y2: height - y2, class: "crack", "stroke-width": side / 80 });
+  }
+  at("pad").replaceChildren(svg);
+}
+
+at("pad").addEventListener("click", (event) => {
+  const svg = at("pad").querySelector("svg");
+  const what = picked();
+  if (!svg || !what) return;
+  const [width, height] = what.size;
+  const spot = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+  const grain = standing.units === "in" ? 16 : 1;
+  const put = (value, most) => String(Math.round(Math.min(Math.max(value, 0), most) * grain) / grain);
+  const end = at("runs-x1").value === "" || at("runs-x2").value !== "" ? "1" : "2";
+  if (end === "1") clearRuns();
+  at(`runs-x${end}`).value = put(spot.x, width);
+  at(`runs-y${end}`).value = put(height - spot.y, height);
+  drawPad();
+});
+
+for (const id of RUNS) at(id).addEventListener("input", drawPad);
 
 at("broken-form").addEventListener("submit", (event) => {
   event.preventDefault();
-  const chosen = at("broken-parts").querySelector("input:checked");
-  if (!chosen || isSecondTouch()) return;
-  const pick = chosen.pick;
-  const said = { kind: "broken", where: at("broken-where").value, usable: usable() };
-  if (pick.tile) {
-    said.tile = pick.tile;
+  const what = picked();
+  if (!what || isSecondTouch()) return;
+  const said = { kind: "broken", usable: usable() };
+  const runs = RUNS.map((id) => plainNumber(at(id).value.trim()));
+  if (runs.every(Boolean)) said.runs = [[runs[0], runs[1]], [runs[2], runs[3]]];
+  if (what.tile) {
+    said.tile = what.tile;
   } else {
-    said.cut_tile = pick.cut_tile;
-    said.which = pick.which || Number(at("broken-which").value) || 1;
-    said.part = pick.part;
+    said.cut_tile = what.cut_tile;
+    said.which = what.which || Number(at("broken-which").value) || 1;
+    said.part = what.part;
     // What breaks after the cut was cut: both are said, one after the other.
-    if (pick.cut) Queue.add(job, { ...pick.cut.said, which: [said.which] });
+    if (what.step) Queue.add(job, { ...what.step.said, which: [said.which] });
   }
   open(null);
   say(said);
