@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from cutopt.buying.breakage import chances_for
 from cutopt.buying.recut import fragile_pieces, risk_of
-from cutopt.buying.reserve import spares_of
+from cutopt.buying.reserve import Spares, spares_of
 from cutopt.documents import CutTile, Plan, Request, Tile, Total
 from cutopt.documents.buying import OrderSettings
 from cutopt.errors import CannotBeMet
@@ -16,6 +16,7 @@ from cutopt.progress.state import State
 
 #: Simulated jobs: a new plan is wanted within the second.
 MOST_JOBS = 2_000
+NOTHING_LEFT = Spares((1.0,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def chance_for(state: State, left: Request | None, plan: Plan | None, tile: Tile
     risk = risk_of(wanted, all_left, tile, fragile, (own.faulty, own.fault_hidden))
     jobs = min(settings.simulated_jobs, MOST_JOBS)
     try:
-        spares = spares_of(risk, jobs, settings.service_level)
+        spares = spares_of(risk, jobs, settings.service_level) if risk.counts else NOTHING_LEFT
     except CannotBeMet:
         return None
     reserve = spares.at(settings.service_level)

@@ -67,6 +67,13 @@ def test_a_tile_under_way_may_still_break() -> None:
     assert all_cut.short == 0
 
 
+def test_nothing_is_left_to_break() -> None:
+    wanted = request((600, 300), [(290, 300, 2)], kerf=2)
+    chance = needs_of(wanted, Counted(tile="field", tiles=0), Done(cut_tile=1)).chance
+    assert chance is not None
+    assert (chance.short, chance.reserve) == (0, 0)
+
+
 def test_nobody_counted() -> None:
     chance = needs_of(wanted_of(1)).chance
     assert chance is not None
