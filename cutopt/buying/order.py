@@ -72,7 +72,11 @@ def make_order(found: TakeOff, plan: Plan, job: Job | None = None, seed: int = 0
         costs=_costs(tiles, trim, materials),
         cautions=ORDER_CAUTIONS,
         assumptions=tuple(assumptions_of(settings, grounds, tiles, trim, materials)),
-        notes=(*_too_few(request, found_of), *_notes(tiles, job)),
+        chance_short=_any_short([order.reserve.spares for order in tiles], found_of),
+        chance_short_as_bought=_any_short(
+            [order.tiles_bought - order.tiles_needed for order in tiles], found_of
+        ),
+        notes=(*_too_few(request, found_of), *_joined(settings, trim), *_notes(tiles, job)),
     )
 
 
@@ -118,6 +122,26 @@ def _costs(
         without_price=tuple(what for what, cost in found if cost is None),
         saved=sum(saved, Decimal(0)) if saved else None,
     )
+
+
+def _any_short(spares: Iterable[int], orders: Iterable[tuple[TileOrder, Spares]]) -> float:
+    """Return the chance that any tile runs short; each breaks for itself."""
+    enough = 1.0
+    for many, (_, found) in zip(spares, orders, strict=True):
+        enough *= 1.0 - found.chance_short(many)
+    return round(1.0 - enough, 6)
+
+
+def _joined(settings: OrderSettings, trim: Iterable[TrimOrder]) -> Iterator[str]:
+    """Yield what to mind when the bars that were assumed are too short for a run."""
+    if settings.trim is None:
+        for one in trim:
+            joined = {run.name.rpartition(", part")[0] for run in one.runs if run.joined_from > 1}
+            if joined:
+                yield (
+                    f"trim: {len(joined)} runs are longer than the bars that were assumed, and are "
+                    "joined: name the profile with its bars under `trim`."
+                )
 
 
 def _too_few(request: Request, orders: Iterable[tuple[TileOrder, Spares]]) -> Iterator[str]:

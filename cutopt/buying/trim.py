@@ -55,7 +55,8 @@ def trim_orders(
     for run in runs:
         if edges is not None:
             by_mark[edges.mark_of(run)].append((edges.name_of(run), run))
-    usual = (Profile(id="profile"),) if runs else ()
+    # What nobody asked for must not make an order impossible: a profile that is assumed may join.
+    usual = (Profile(id="profile", joins=True),) if runs else ()
     profiles = usual if settings.trim is None else settings.trim
     if edges is not None:
         _reject_marks(profiles, edges.marks)

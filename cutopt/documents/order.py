@@ -210,6 +210,10 @@ class Order(Document):
     made_by: str | None = None
     seed: int = 0
     tiles: tuple[TileOrder, ...]
+    chance_short: Probability = Field(
+        description="With the reserve of each tile: chance that any of them runs short."
+    )
+    chance_short_as_bought: Probability = Field(description="The same with all that is bought.")
     deliveries: tuple[Delivery, ...] = ()
     trim: tuple[TrimOrder, ...] = ()
     materials: tuple[MaterialOrder, ...] = ()

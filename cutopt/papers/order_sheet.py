@@ -9,8 +9,8 @@ from cutopt.reports.order_text import (
     WORK_WORDS,
     bar_cuts,
     clock,
+    enough_text,
     material_text,
-    percent,
     tile_rows,
     trim_rows,
     work_text,
@@ -23,12 +23,11 @@ from cutopt.units import Units
 def print_order(order: Order, paper: Paper = "a4") -> bytes:
     """Return an order as a PDF; the same bytes every time."""
     plot, (width, _) = draw_spares(order)
-    levels = sorted({tile.reserve.service_level for tile in order.tiles})
     data = {
         "paper": TYPST_PAPER[paper],
         "title": plain(f"Order: {order.title}" if order.title else "Order"),
         "made_by": plain(order.made_by or ""),
-        "lead": f"Enough tiles in {', '.join(map(percent, levels))} of jobs like this one.",
+        "lead": f"Enough tiles {enough_text(order)}.",
         "units": order.units,
         "tiles": [_tile(tile, order.units) for tile in order.tiles],
         "deliveries": list(_deliveries(order)),
@@ -44,6 +43,11 @@ def print_order(order: Order, paper: Paper = "a4") -> bytes:
         "cautions": list(order.cautions),
         "assumptions": [
             [plain(one.what), plain(one.value), plain(one.source)] for one in order.assumptions
+        ],
+        "uses": [
+            [plain(one.material), plain(use.where), f"{use.amount:.2f} {one.unit}", plain(use.how)]
+            for one in order.materials
+            for use in one.uses
         ],
         "plot_width": width,
     }

@@ -35,6 +35,7 @@ def write_order(order: Order) -> str:
     blocks = [
         list(filled(plain(title))),
         *(list(_tile(tile, order.units)) for tile in order.tiles),
+        list(_all_tiles(order)) if len(order.tiles) > 1 else [],
         list(_deliveries(order.deliveries)),
         *(list(_trim(trim, order.units)) for trim in order.trim),
         list(_materials(order)),
@@ -118,6 +119,17 @@ def percent(share: float) -> str:
         return "over 99.99 %"
     digits = 2 if share < 0.01 or share > 0.99 else 1
     return f"{share * 100:.{digits}f}".rstrip("0").rstrip(".") + " %"
+
+
+def _all_tiles(order: Order) -> Iterator[str]:
+    yield "All tiles together"
+    yield from item("enough", enough_text(order))
+
+
+def enough_text(order: Order) -> str:
+    """Return in how many jobs no tile runs short, in words."""
+    words = f"in {percent(1 - order.chance_short)} of jobs with the reserves alone"
+    return f"{words}, in {percent(1 - order.chance_short_as_bought)} with all that is bought"
 
 
 def _deliveries(deliveries: tuple[Delivery, ...]) -> Iterator[str]:

@@ -109,6 +109,19 @@ def test_more_than_the_custom_is_said_not_added() -> None:
     assert any("above the 3 to 15 %" in note for note in order.notes)
 
 
+def test_all_tiles_together_run_short_more_often_than_each() -> None:
+    data = request_data((600, 300, 40), tiles=[breaking(whole=0.05)], service_level=0.9)
+    data["tiles"] = [TILE, {**TILE, "id": "u"}]
+    data["pieces"] = [
+        {"id": f"p{tile}", "tile": tile, "width": 600, "height": 300, "quantity": 40}
+        for tile in ("t", "u")
+    ]
+    order = ordered(data)
+    enough = float(nbinom.cdf(order.tiles[0].reserve.spares, 40, 0.95))
+    assert order.chance_short == pytest.approx(1 - enough**2, abs=1e-6)
+    assert order.chance_short_as_bought <= order.chance_short
+
+
 def test_too_few_to_be_had_is_said_with_its_chance() -> None:
     data = request_data((600, 300, 40), tiles=[breaking(whole=0.05)])
     data["tiles"] = [{**TILE, "available": 42}]

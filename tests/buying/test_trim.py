@@ -68,6 +68,16 @@ def test_no_joins_unless_allowed() -> None:
     assert trim(run(2500), bars=[{"length": 2500}]).bars_in_all == 1
 
 
+def test_a_profile_that_nobody_named_never_makes_an_order_impossible() -> None:
+    """A floor of 4 m with a profile along its front, bars of 2.5 m assumed: joined, and said."""
+    floor = wall("F", kind="floor", width=4000, edges={"bottom": "profile"})
+    order = ordered(job_data([floor]))
+    assert lengths(order.trim[0]) == [2500, 1500]
+    assert any("joined" in note for note in order.notes)
+    with pytest.raises(CannotBeMet, match="a run is cut from one bar"):
+        ordered(job_data([floor], trim=[{"id": "steel"}]))
+
+
 def test_least_cost_when_every_bar_has_a_price() -> None:
     bars = [{"length": 3000, "price": 14}, {"length": 2500, "price": 10}]
     found = trim(run(1200, quantity=2), run(2900), bars=bars)

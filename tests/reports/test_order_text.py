@@ -87,7 +87,14 @@ def test_what_stands_on_the_pages(order: Order, tmp_path: Path) -> None:
     done = subprocess.run(
         ["pdftotext", "-layout", str(file), "-"], capture_output=True, text=True, check=True
     )
-    for words in ("Trim steel", "Materials", "Plan of work", "How many spare tiles", "room 2"):
+    for words in (
+        "Trim steel",
+        "Materials",
+        "Plan of work",
+        "How many spare tiles",
+        "room 2",
+        "kg/m2",
+    ):
         assert words in done.stdout
 
 
