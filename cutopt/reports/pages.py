@@ -16,8 +16,8 @@ EDGE = 12.0
 #: The width that blocks may fill.
 ROOM = WIDTH - 2 * EDGE
 _HEAD = 9.0
-#: The most that is added below a tall block to fill a page.
-_MOST_SPREAD = 9.0
+#: The most that is added below a row of tiles to fill a page, and the least height of such a row.
+_MOST_SPREAD, _ROW = 9.0, 25.0
 _FOOT = 30.0
 _SMALL = 2.6
 #: The height that blocks may fill on a page.
@@ -74,7 +74,7 @@ def page(blocks: Sequence[Block], number: int, count: int, furniture: Furniture)
     marks = _head(blocks, number, furniture)
     y = EDGE + (_HEAD if number > 1 else 0)
     free = HEIGHT - _FOOT - y - sum(block.height for block in blocks)
-    wide = [block.height > _MOST_SPREAD for block in blocks]
+    wide = [block.height > _ROW for block in blocks]
     spread = min(_MOST_SPREAD, free / (sum(wide) or 1)) if number < count else _MOST_SPREAD / 2
     if number == count and free < spread * sum(wide):
         spread = 0
