@@ -23,7 +23,11 @@ GROUPS = ("rooms", "slanted")
 
 
 class Row(TypedDict):
-    """The bound of one tile of an instance. Seconds to verify are those of the whole instance."""
+    """The bound of one tile of an instance.
+
+    Seconds to verify are those of the processor, for the whole instance; seconds to plan go by
+    the clock.
+    """
 
     group: str
     name: str
@@ -45,9 +49,10 @@ def measured(group: str, path: Path, seconds: float) -> Iterator[Row]:
     request = Request.read(path.read_bytes())
     begun = time.perf_counter()
     made = plan(request, MaxSeconds(seconds))
-    planned = time.perf_counter()
+    planned = time.perf_counter() - begun
+    begun = time.process_time()
     verdicts = check_bound(request, made)
-    verified = time.perf_counter()
+    verified = time.process_time() - begun
     for total, verdict in zip(made.totals, verdicts, strict=True):
         yield {
             "group": group,
@@ -59,8 +64,8 @@ def measured(group: str, path: Path, seconds: float) -> Iterator[Row]:
             "certified": verdict.fault is None,
             "why_not": verdict.fault.rule if verdict.fault else "",
             "scale": total.certificate.scale if total.certificate else None,
-            "seconds_to_plan": round(planned - begun, 3),
-            "seconds_to_verify": round(verified - planned, 3),
+            "seconds_to_plan": round(planned, 3),
+            "seconds_to_verify": round(verified, 3),
             "bytes": len(made.text()),
             "bytes_without": len(_without_certificates(made).text()),
         }
@@ -79,7 +84,7 @@ def summary(group: str, rows: list[Row]) -> str:
     lines = [
         f"{group}: {len(certified)} of {len(rows)} bounds certified "
         f"({sum(row['claimed'] == row['tiles'] for row in certified)} of them minimal)",
-        f"  seconds to verify: {sum(seconds.values()):.1f} in all, "
+        f"  processor seconds to verify: {sum(seconds.values()):.1f} in all, "
         f"median {statistics.median(seconds.values()):.3f}, most {max(seconds.values()):.2f}",
         f"  a plan grows by {statistics.mean(sizes.values()) - 1:.1%} on average",
     ]

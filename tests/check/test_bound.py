@@ -126,6 +126,17 @@ def test_factory_edges_pin_a_piece_to_a_side() -> None:
             assert (verdict.fault is not None) == fit
 
 
+def test_a_piece_that_may_come_from_another_tile_bears_no_price() -> None:
+    pieces: list[Wanted | Json] = [(590, 290, 1), {"width": 590, "height": 290}]
+    plain = request((600, 300), pieces).model_dump(mode="json", exclude_none=True)
+    plain["tiles"].append({"id": "other", "width": 600, "height": 300})
+    plain["pieces"][0]["tile"] = "field"
+    plain["pieces"][1]["tiles"] = ["field", "other"]
+    wanted = Request.of(plain)
+    assert claim(wanted, 1, {"p0": 1}, {}, 1).fault is None
+    assert "no such piece" in str(claim(wanted, 1, {"p0": 1, "p1": 1}, {}, 2).fault)
+
+
 def test_every_notch_that_a_corner_has_room_for() -> None:
     """Steps in a corner leave a long flat piece or a short tall one: both are looked at."""
     steps = [[0, 0], [600, 0], [600, 100], [400, 100], [400, 200], [200, 200], [200, 300], [0, 300]]

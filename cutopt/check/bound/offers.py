@@ -20,12 +20,22 @@ LEFT, RIGHT, BOTTOM, TOP = 1, 2, 4, 8
 _TURNS = {"none": (0,), "half": (0, 180), "quarter": (0, 90, 180, 270)}
 
 
+def mirrored_sides(sides: int) -> int:
+    """Return sides when left and bottom change places, right and top."""
+    return (sides & (LEFT | RIGHT)) << 2 | sides >> 2
+
+
 class Part(NamedTuple):
     """A rectangle that may be cut up: its size, and which of its sides the factory made."""
 
     width: int
     height: int
     edges: int
+
+    @property
+    def mirrored(self) -> "Part":
+        """Return it with width and height changed over."""
+        return Part(self.height, self.width, mirrored_sides(self.edges))
 
     def holds(self, look: "Look") -> bool:
         """Tell whether a piece can be cut from it as it lies."""
@@ -47,6 +57,12 @@ class Hollow(NamedTuple):
     sides: int
     notches: tuple[tuple[int, int], ...]
 
+    @property
+    def mirrored(self) -> "Hollow":
+        """Return it with width and height changed over."""
+        notches = tuple((height, width) for width, height in self.notches)
+        return Hollow(mirrored_sides(self.sides), notches)
+
 
 class Look(NamedTuple):
     """A piece as it lies: its box, the sides that must be factory edges, its empty corners.
@@ -64,6 +80,12 @@ class Look(NamedTuple):
     def corners(self) -> Outline:
         """Return the corners of what straight cuts make of it, anticlockwise."""
         return self.hull or Rect(0, 0, self.width, self.height).corners
+
+    @property
+    def mirrored(self) -> "Look":
+        """Return its box with width and height changed over; of its hull nothing is kept."""
+        hollows = tuple(hollow.mirrored for hollow in self.hollows)
+        return Look(self.height, self.width, mirrored_sides(self.wants), hollows, None)
 
 
 class Block(NamedTuple):
@@ -101,7 +123,7 @@ def offers_of(request: Request, tile: Tile, prices: Mapping[str, int]) -> list[O
     """Return the pieces of a tile that bear on what it is worth, put together by look and price."""
     found: dict[tuple[int, frozenset[Look]], list[Piece]] = {}
     for piece in request.pieces:
-        if request.tile_of(piece) is tile:
+        if tile in request.tiles_of(piece):
             looks, price = looks_of(piece, tile), prices.get(piece.id, 0)
             key = price, looks
             found.setdefault(key, []).append(piece)

@@ -65,7 +65,7 @@ class _Proof:
         self.request = request
         self.tile = tile
         self.certificate = certificate
-        self.pieces = [piece for piece in request.pieces if request.tile_of(piece) is tile]
+        self.pieces = [piece for piece in request.pieces if request.tiles_of(piece) == (tile,)]
         self.offcuts = [offcut for offcut in request.offcuts if request.tile_of(offcut) is tile]
 
     @property
