@@ -7,6 +7,7 @@ from cutopt.documents import Document, Job, Plan, Request
 from cutopt.documents.order import Order
 from cutopt.documents.progress import Progress
 from cutopt.documents.sequence import Sequence
+from cutopt.documents.set_out import SetOut
 from cutopt.errors import BrokenPlan, Fault, InvalidInput, shown
 from cutopt.layout import TakeOff, check_take_off, take_off
 
@@ -18,6 +19,7 @@ DOCUMENTS: dict[str, type[Document]] = {
     "progress": Progress,
     "request": Request,
     "sequence": Sequence,
+    "set-out": SetOut,
 }
 
 _REQUEST = "cutopt.request/1"

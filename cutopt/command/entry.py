@@ -6,7 +6,19 @@ import traceback
 from collections.abc import Sequence
 from importlib.metadata import EntryPoint, entry_points
 
-from cutopt.command import check, exchange, mark, order, papers, plan, replan, saw, schema, takeoff
+from cutopt.command import (
+    check,
+    exchange,
+    mark,
+    order,
+    papers,
+    plan,
+    replan,
+    saw,
+    schema,
+    set_out,
+    takeoff,
+)
 from cutopt.command.options import Parser
 from cutopt.command.refused import INTERRUPTED, OWN_FAULT, PIPE_CLOSED, Refused
 from cutopt.command.terminal import let_go_of_output, tell
@@ -57,7 +69,8 @@ def _parser(added: Sequence[str]) -> Parser:
     )
     parser.add_argument("--version", action="version", version=f"cutopt {VERSION}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True, parser_class=Parser)
-    for command in (plan, takeoff, check, saw, order, papers, mark, replan, exchange, schema):
+    offered = (plan, takeoff, set_out, check, saw, order, papers, mark, replan, exchange, schema)
+    for command in offered:
         command.add(commands)
     for name in added:
         commands.add_parser(name, help=f"see cutopt {name} --help", add_help=False)

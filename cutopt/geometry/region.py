@@ -1,5 +1,6 @@
 """The field of a surface: what tiles cover, and what it leaves of each cell."""
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -70,6 +71,11 @@ class Region:
     def is_empty(self) -> bool:
         """Tell whether nothing is left to tile."""
         return bool(self._area.is_empty)
+
+    @property
+    def doubled_area(self) -> int:
+        """Return twice the area, rounded down."""
+        return math.floor(2 * self._area.area)
 
     @property
     def segments(self) -> Sequence[Segment]:

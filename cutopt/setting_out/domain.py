@@ -19,7 +19,7 @@ from cutopt.setting_out.critical import (
 from cutopt.setting_out.sights import Sights
 from cutopt.setting_out.space import AXES, Space
 
-_SIDES: tuple[tuple[Side, Side], ...] = (("left", "right"), ("bottom", "top"))
+SIDES_ALONG: tuple[tuple[Side, Side], ...] = (("left", "right"), ("bottom", "top"))
 
 
 def domains_of(space: Space, sights: Sights) -> list[list[Stretch]]:
@@ -91,12 +91,12 @@ def _asked(rule: SettingOut, ground: Ground, axis: int) -> Iterator[set[int]]:
         yield from _on_line(line, ground, axis)
     lows, highs = ends_of_tiles(ground, axis)
     for side in rule.full_at:
-        if side == _SIDES[axis][0]:
+        if side == SIDES_ALONG[axis][0]:
             yield {begin - low for low in lows}
-        elif side == _SIDES[axis][1]:
+        elif side == SIDES_ALONG[axis][1]:
             yield {begin + size - high for high in highs}
     for edge in rule.joints_at:
-        if edge.side in _SIDES[axis]:
+        if edge.side in SIDES_ALONG[axis]:
             yield at_opening(ground, edge.opening, edge.side)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import product
+from math import prod
 
 from cutopt.documents.setting_out import SettingOut
 from cutopt.setting_out.critical import Stretch
@@ -12,6 +13,10 @@ from cutopt.setting_out.sights import Sights
 from cutopt.setting_out.space import Space
 from cutopt.setting_out.span import Along, Span, clipped, span_of, thinnest
 
+#: Surfaces with more boxes than this, and slanted ones, are tried at single starts only.
+MOST_STRETCHES = 1_500
+#: So many values of a variable are tried on them.
+MOST_TRIED = 9
 #: When no start keeps the floor of a surface, so much of it is asked for instead, and so on.
 EASED = tuple(Fraction(part, 10) for part in range(10, -1, -1))
 
@@ -32,12 +37,15 @@ class Options:
     ----------
     eased : dict
         Surfaces none of whose starts keeps the floor, with the share that is asked for instead.
+    sampled : set
+        Surfaces that are only tried at some starts: nothing is proven about the others.
     """
 
     space: Space
     sights: Sights
     domains: Sequence[Sequence[Stretch]]
     eased: dict[str, Fraction] = field(default_factory=dict)
+    sampled: set[str] = field(default_factory=set)
     _raw: dict[str, list[Option]] = field(default_factory=dict)
 
     @property
@@ -65,14 +73,20 @@ class Options:
         share : Fraction, optional
             The least cut that is asked for, as a share of the tile; that of its rule when left out.
         """
-        rule = self.rule(place)
-        floor = rule.least_cut.floor if share is None else share
-        for ease in EASED if share is None else EASED[:1]:
-            if found := self._kept(place, floor * ease, self.sliver(place)):
-                if ease < 1:
-                    self.eased[place] = floor * ease
-                return found
-        return self._kept(place, Fraction(0), 0) if share is None else []
+        if share is not None:
+            return self._kept(place, share, self.sliver(place))
+        floor, thin = self.rule(place).least_cut.floor, thinnest(self.sights.tiles[place])
+        for sliver in (usual := self.sliver(place), thin):
+            for ease in EASED:
+                if found := self._kept(place, floor * ease, sliver):
+                    if ease < 1 or sliver != usual:
+                        self.eased[place] = floor * ease
+                    return found
+        return self._kept(place, Fraction(0), 0)
+
+    def decides(self, place: str) -> bool:
+        """Tell whether a start decides any cut of a surface."""
+        return any(option.span.sizes for option in self._stretched(place))
 
     def rule(self, place: str) -> SettingOut:
         """Return the rule of a surface; surfaces unfolded from parts have the usual one."""
@@ -99,15 +113,28 @@ class Options:
         """Return a surface over every pair of stretches of its variables."""
         if place not in self._raw:
             numbers = sorted({at for at in self.along(place) if at is not None})
-            boxes = (
-                self._boxed(numbers, chosen)
-                for chosen in product(*(self.domains[at] for at in numbers))
-            )
+            choices = [list(self.domains[at]) for at in numbers]
+            if not self._is_exact(place, prod(map(len, choices))):
+                self.sampled.add(place)
+                choices = [_tried(stretches) for stretches in choices]
+            boxes = (self._boxed(numbers, chosen) for chosen in product(*choices))
             self._raw[place] = [Option(box, self.span(place, box)) for box in boxes]
         return self._raw[place]
+
+    def _is_exact(self, place: str, boxes: int) -> bool:
+        moves = any(at is not None for at in self.along(place))
+        slanted = place in self.sights.irregular or self.sights.round[place].slanted
+        return boxes <= MOST_STRETCHES and not (moves and slanted)
 
     def _boxed(self, numbers: Sequence[int], chosen: Sequence[Stretch]) -> Box:
         box = self.everything
         for at, stretch in zip(numbers, chosen, strict=True):
             box = box.within(at, stretch.low, stretch.high)
         return box
+
+
+def _tried(stretches: Sequence[Stretch]) -> list[Stretch]:
+    """Return single values spread over the stretches of a variable."""
+    values = sorted({v for s in stretches for v in (s.low, (s.low + s.high) // 2)})
+    step = max(1, -(-len(values) // MOST_TRIED))
+    return [Stretch(value, value) for value in values[::step]]

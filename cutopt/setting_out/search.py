@@ -11,8 +11,11 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import count as numbers
+from typing import Literal
 
 from cutopt.documents import JobTile
+from cutopt.layout.ground import Ground
+from cutopt.plane import box_of
 from cutopt.setting_out.bounding import Bounded, bounded
 from cutopt.setting_out.count import Counts
 from cutopt.setting_out.forms import Box, Form, Sum
@@ -26,7 +29,7 @@ from cutopt.stop import Progress, Stop
 from cutopt.units import INCH, MM
 
 #: More boxes than this are not listed: then only a bound by area is given.
-MOST_BOXES = 300_000
+MOST_BOXES = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +59,11 @@ class Search:
     counts: Counts
     stop: Stop
     best: Start | None = None
+    cap: int = 10**9
     bound: int = 0
     boxes: int = 0
     laid: dict[Values, Start] = field(default_factory=dict)
-    why: str = ""
+    why: Literal["", "time", "cancelled", "too many boxes"] = ""
 
     @property
     def sights(self) -> Sights:
@@ -90,12 +94,12 @@ class Search:
                 if child.bound < self._most:
                     key = (child.bound, 0 if child.plans else 1, next(order), child)
                     heapq.heappush(heap, key)
-        if not heap and not self.why:
+        if not heap and not self.why and self.best:
             self.bound = self._most
 
     @property
     def _most(self) -> int:
-        return self.best.tiles if self.best else 10**9
+        return self.best.tiles if self.best else self.cap
 
     def goes_on(self, step: str) -> bool:
         """Tell progress, and tell whether to go on."""
@@ -122,6 +126,9 @@ class Search:
         """Return the tiles that no start undercuts, by the least area of each surface alone."""
         least: dict[str, int] = defaultdict(int)
         for place, options in listed.items():
+            if place in self.options.sampled:
+                least[self.sights.tiles[place].id] += area_less_joints(self.sights.ground(place))
+                continue
             areas = (self._area(place, option.span, option.box) for option in options)
             least[self.sights.tiles[place].id] += min(areas, default=0)
         return sum(
@@ -144,6 +151,16 @@ class Search:
             max(0, -(-(area[tile.id] - self._stock(tile)) // (2 * tile.width * tile.height)))
             for tile in self.options.space.job.tiles
             if area[tile.id]
+        )
+
+    def allows(self, listed: dict[str, list[Option]], values: Sequence[int]) -> bool:
+        """Tell whether a start lies within the boxes of every surface."""
+        return all(
+            any(
+                all(low <= v <= high for low, high, v in zip(*option.box, values, strict=True))
+                for option in options
+            )
+            for options in listed.values()
         )
 
     def _area(self, place: str, span: Span, box: Box) -> int:
@@ -200,7 +217,7 @@ class Search:
         None when the node holds nothing better than that start.
         """
         point, left = narrowed(node.box, list(self._wanted(node)), self.grain)
-        found = self.count(point.low)
+        found = self.keep(self.count(point.low))
         if found.tiles <= node.bound:
             return None
         return left
@@ -214,7 +231,7 @@ class Search:
                 yield conditions(tree, stock[sheet], taken)
 
     def count(self, values: Sequence[int]) -> Start:
-        """Lay a start and count its tiles; the better one is kept."""
+        """Lay a start and count its tiles."""
         key = tuple(values)
         if key not in self.laid:
             tiles = bound = 0
@@ -234,9 +251,13 @@ class Search:
                     found = self.counts.fewest(tile, stands)
                     tiles, bound = tiles + full + found.tiles, bound + full + found.bound
             self.laid[key] = Start(key, tiles, bound)
-            if self.best is None or tiles < self.best.tiles:
-                self.best = self.laid[key]
         return self.laid[key]
+
+    def keep(self, start: Start) -> Start:
+        """Keep a start that is within the rules when it is the best so far."""
+        if start.tiles < self._most:
+            self.best = start
+        return start
 
     def _split(self, node: Node) -> list[Node]:
         """Split a node where a condition of its plan begins to hold, or in the middle."""
@@ -275,3 +296,15 @@ def common(one: Box, other: Box) -> Box:
     low = tuple(map(max, one.low, other.low))
     high = tuple(map(min, one.high, other.high))
     return Box(low, high)
+
+
+def area_less_joints(ground: Ground) -> int:
+    """Return twice the area that tiles cover at least, whatever the start: joints at their most."""
+    surface, tile, field = ground.surface, ground.tile, box_of(ground.field)
+    if surface.bond.kind not in ("stack", "running", "planks"):
+        return 0
+    across = field.width // (tile.width + surface.joint) + 2
+    upwards = field.height // (tile.height + surface.joint) + 2
+    joints: int = surface.joint * (across * field.height + upwards * field.width)
+    left: int = ground.region.doubled_area - 2 * joints
+    return max(0, left)

@@ -37,7 +37,7 @@ LAYERS: dict[str, str] = {
     "progress": "errors units plane version stop effort documents planning check buying sequence",
     "cutopt": "errors version documents layout check pipeline",
     "command": "errors units version stop effort documents layout check reports sequence "
-    "papers exchange buying formats pipeline progress cutopt",
+    "papers exchange buying formats pipeline setting_out progress cutopt",
     "client": "documents",
     "__main__": "command",
 }
