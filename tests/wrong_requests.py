@@ -34,6 +34,7 @@ GOOD: dict[str, Any] = {
     "saw": {"kerf": 2, "greatest_cut": 1200},
     "snap_cutter": {"greatest_cut": 630, "least_strip": 15, "alone": False},
     "objective": "tiles",
+    "prefer": ["fewer settings", "fewer cuts"],
     "pieces": [
         {
             "id": "notched",
@@ -227,6 +228,9 @@ WRONG: list[Wrong] = [
     Wrong("/offcuts/0/width", 601, "601 mm", "no larger than its tile", place="/offcuts/0"),
     *_quantity("/offcuts/0/quantity"),
     *_sides("/offcuts/0/factory_edges"),
+    Wrong("/prefer", [], "[]", "at least 1 item"),
+    Wrong("/prefer", ["fewer cuts", "fewer cuts"], "fewer cuts", "named once"),
+    Wrong("/prefer/0", "fewer tiles", "fewer tiles", "'fewer cuts'"),
     Wrong("/objective", "money", "money", "'tiles' or 'cost'"),
     *(one for one in _size("/saw/greatest_cut") if one.put is not MISSING),
     *_size("/snap_cutter/greatest_cut"),

@@ -44,5 +44,8 @@ def _faults(plan: Plan, known: Known) -> Iterator[Fault]:
             yield replace(fault, place=f"/cut_tiles/{index}{fault.place}")
     yield from totals.faults_of_offcuts(plan, known)
     yield from totals.faults_of_pieces(plan, known)
+    if plan.preferred is not None and plan.preferred != known.prefer:
+        rule = f"the request prefers {', '.join(known.prefer or ()) or 'nothing'}"
+        yield Fault("/preferred", ", ".join(plan.preferred), rule)
     of_totals = tuple(totals.faults_of_totals(plan, known))
     yield from of_totals or faults_of_together(plan, known)

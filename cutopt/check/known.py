@@ -80,6 +80,7 @@ class Known:
         self.pieces = {piece.id: piece for piece in request.pieces}
         self.offcuts = {offcut.id: offcut for offcut in request.offcuts}
         self.objective = request.objective
+        self.prefer = request.prefer
         self.saw = request.saw
         self.snap = request.snap_cutter
 

@@ -18,6 +18,7 @@ from cutopt.documents.request import (
     SnapCutter,
     Tile,
     Title,
+    Wishes,
 )
 from cutopt.documents.setting_out import Rules
 from cutopt.documents.shower import USUAL_BED, Block, Skirting
@@ -75,6 +76,7 @@ class Job(Document):
     tiles: Annotated[tuple[JobTile, ...], Field(min_length=1, max_length=MOST_TILES)]
     saw: JobSaw = JobSaw()
     snap_cutter: SnapCutter | None = None
+    prefer: Wishes | None = Field(default=None, description="Second wishes of the plan.")
     rooms: Annotated[tuple[Room, ...], Field(min_length=1, max_length=MOST_ROOMS)]
     bed: Width = Field(
         default=USUAL_BED, description="Adhesive between substrate and tile, for round corners."

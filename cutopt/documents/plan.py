@@ -5,7 +5,15 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from cutopt.documents.base import Document, Part, Place, Size
-from cutopt.documents.request import MOST_OFFCUTS, MOST_PIECES, MOST_TILES, Money, Name, Sides
+from cutopt.documents.request import (
+    MOST_OFFCUTS,
+    MOST_PIECES,
+    MOST_TILES,
+    Money,
+    Name,
+    Sides,
+    Wishes,
+)
 
 Corner = Literal["bottom-left", "bottom-right", "top-left", "top-right"]
 Tool = Literal["saw", "snap cutter"]
@@ -149,6 +157,9 @@ class Plan(Document):
     totals: Annotated[tuple[Total, ...], Field(min_length=1)]
     together: Annotated[tuple[Together, ...], Field(max_length=MOST_TILES)] | None = Field(
         default=None, description="Tiles that pieces may choose from."
+    )
+    preferred: Wishes | None = Field(
+        default=None, description="Wishes that were followed in turn; none of them is proven."
     )
     cut_tiles: Annotated[tuple[CutTile, ...], Field(max_length=MOST_CUT_TILES)]
     notes: tuple[str, ...] = Field(default=(), description="What a reader must know to use it.")

@@ -18,6 +18,8 @@ from cutopt.documents.base import Name as Name
 from cutopt.documents.base import Title as Title
 from cutopt.documents.buying import OrderSettings
 from cutopt.documents.mosaic import Mosaic, faults_of_sheet
+from cutopt.documents.wishes import SnapCutter as SnapCutter
+from cutopt.documents.wishes import Wishes as Wishes
 from cutopt.errors import Fault, shown
 from cutopt.plane import (
     Point,
@@ -109,16 +111,6 @@ class Saw(Part):
     )
 
 
-class SnapCutter(Part):
-    """A cutter that scores and breaks: straight cuts only, and no kerf."""
-
-    greatest_cut: Size = Field(description="Length of the longest cut that it makes.")
-    least_strip: Width = Field(description="Neither side of a snapped cut is narrower.")
-    alone: Annotated[bool, Field(strict=True)] = Field(
-        default=False, description="There is no saw: no notch, no hole, no slanted edge."
-    )
-
-
 class Hole(Part):
     """A hole in a piece: round (`x`, `y`, `diameter`), or any `outline`."""
 
@@ -205,6 +197,9 @@ class Request(Document):
     offcuts: Annotated[tuple[Offcut, ...], Field(max_length=MOST_OFFCUTS)] = ()
     objective: Literal["tiles", "cost"] = Field(
         default="tiles", description="What is least, where pieces may be cut from several tiles."
+    )
+    prefer: Wishes | None = Field(
+        default=None, description="Second wishes, the first one first; none costs a tile."
     )
     order: OrderSettings | None = Field(
         default=None, description="What `cutopt order` is told; a plan does not look at it."

@@ -57,6 +57,7 @@ def request_of(
         tiles=tuple(t.of_request() for t in job.tiles if t.id in used or len(job.tiles) == 1),
         saw=Saw(kerf=job.saw.kerf, greatest_cut=job.saw.greatest_cut),
         snap_cutter=job.snap_cutter,
+        prefer=job.prefer,
         pieces=tuple(pieces),
         offcuts=job.offcuts,
         order=job.order,

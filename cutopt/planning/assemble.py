@@ -30,6 +30,7 @@ from cutopt.planning.together import (
     totals_of,
 )
 from cutopt.planning.tools import tools_named
+from cutopt.planning.wishes import wishes_of
 from cutopt.solver import Router, Solution, solve
 from cutopt.stop import Stop
 from cutopt.version import MADE_BY
@@ -48,10 +49,12 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
     together: list[Together] = []
     cut_tiles: list[CutTile] = []
     reasons: list[str] = []
+    followed = True
     for tiles in groups_of(request):
         if len(tiles) > 1:
             posed = pose_together(request, tiles)
-            solution = solve(posed.problem, stop, seed, ", ".join(tile.id for tile in tiles))
+            names, wishes = ", ".join(tile.id for tile in tiles), wishes_of(request, posed)
+            solution = solve(posed.problem, stop, seed, names, wishes)
             reject_shortage_of(request, posed, solution)
             made = list(_cut_tiles(posed, solution, len(cut_tiles) + 1))
             found = list(totals_of(request, posed, made))
@@ -62,6 +65,7 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
             totals.append(total)
         cut_tiles += made
         reasons.append(solution.stopped)
+        followed &= solution.followed
     reject_shortage(request, totals)
     return Plan(
         units=request.units,
@@ -71,6 +75,7 @@ def plan_tiles(request: Request, stop: Stop, seed: int) -> Plan:
         stopped=next((reason for reason in ("cancelled", "time") if reason in reasons), "done"),
         totals=tuple(totals),
         together=tuple(together) or None,
+        preferred=request.prefer if followed else None,
         cut_tiles=tuple(cut_tiles),
     )
 
@@ -80,7 +85,7 @@ def _of_one(
 ) -> tuple[list[CutTile], Total, Solution]:
     """Return the cut tiles of a tile that is planned by itself, and what it comes to."""
     posed = pose(request, tile)
-    solution = solve(posed.problem, stop, seed, tile.id)
+    solution = solve(posed.problem, stop, seed, tile.id, wishes_of(request, posed))
     made = list(_cut_tiles(posed, solution, number))
     total = _total(posed, made, solution)
     if pairs := pairs_of(request, tile):

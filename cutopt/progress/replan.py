@@ -143,6 +143,7 @@ def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut
             "tiles": tiles,
             "saw": request.saw,
             "snap_cutter": request.snap_cutter,
+            "prefer": request.prefer,
             "pieces": tuple(pieces),
             "offcuts": tuple(offcuts),
             "order": request.order,

@@ -19,6 +19,10 @@ from cutopt.solver.master import Columns, Watch
 from cutopt.solver.patterns import Pattern, cuttings_of
 from cutopt.solver.problem import Cutting, Join, Problem, Tree
 
+#: Nodes and seconds for one wish: the nodes end nearly all of them, so the same plan comes again.
+NODES_A_WISH = 60
+SECONDS_A_WISH = 20.0
+
 Wish = Literal[
     "fewer cuts", "larger leftovers", "fewer settings", "fewer risky cuts", "less waiting"
 ]
@@ -147,10 +151,10 @@ def follow(
     plan: Sequence[Cutting],
     how: tuple[Watch, int],
 ) -> list[Cutting]:
-    """Return a plan that costs no more and follows the wishes in turn, sharing a watch; a seed."""
+    """Return a plan that costs no more and follows the wishes in turn; how: a watch, a seed."""
     watch, seed = how
     chosen = Chosen.of(problem, patterns, wishes, plan)
-    watch = replace(watch, seconds=watch.seconds / len(wishes.order))
+    watch = replace(watch, seconds=min(SECONDS_A_WISH, watch.seconds), nodes=NODES_A_WISH)
     model, amounts = mathopt.Model(), Counter[tuple[int, tuple[int, ...]]]()
     for one in plan:
         amounts[one.sheet, one.tree.kinds] += one.count

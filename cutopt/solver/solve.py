@@ -247,6 +247,7 @@ class _Search:
             watch = self._watch(seconds, NODES_PREFERRED, wishes.order[0])
             chosen = usual_choice(self.problem, useful, self.best, watch, self.seed)
             if chosen and not wishes.usual:
+                watch = self._watch(self.stop.seconds_left(), NODES_PREFERRED, wishes.order[0])
                 chosen = follow(self.problem, useful, wishes, chosen, (watch, self.seed))
             self.followed = bool(chosen) and self.router.can_cut_all(self.problem, chosen)
             self.best = chosen if self.followed else self.best
