@@ -72,10 +72,12 @@ def _faults_of_rims(
         if rim.face is None:
             continue
         if max(rim.face, rim.depth or 0) >= least:
-            yield Fault(f"{place}/rims/{side}", "face", "a profile is narrower than the tile")
+            here = f"{place}/rims/{side}" if side else f"{place}/rim"
+            yield Fault(here, "face", "a profile is narrower than the tile")
         elif rim.offset > min(rim.face, rim.depth or rim.face):
             rule = "a profile stands proud by less than its own width"
-            yield Fault(f"{place}/rims/{side}", "offset", rule)
+            here = f"{place}/rims/{side}" if side else f"{place}/rim"
+            yield Fault(here, "offset", rule)
 
 
 # Openings.
@@ -152,6 +154,25 @@ def _faults_of_corner(place: str, corner: Corner, room: Room, trade: Trade) -> I
         yield Fault(f"{place}/right", shown(corner.right), rule)
     elif corner.continues and {corner.left, corner.right} <= set(walls):
         yield from _faults_of_going_on(place, corner, room, trade)
+    if corner.rim is not None and {corner.left, corner.right} <= set(walls):
+        yield from _faults_of_outside(place, corner, walls, trade)
+
+
+def _faults_of_outside(
+    place: str, corner: Corner, walls: dict[str, Surface], trade: Trade
+) -> Iterator[Fault]:
+    if corner.kind != "outside":
+        yield Fault(f"{place}/rim", corner.kind, "a rim is for an outside corner")
+        return
+    both = (walls[corner.left], walls[corner.right])
+    if any(wall.outline is not None for wall in both):
+        rule = "walls at an outside corner with a rim are measured by their sides"
+        yield Fault(f"{place}/rim", "outline", rule)
+    tiles = [wall.tile for wall in both]
+    faults = list(_faults_of_tiles([(f"{place}/rim", tile) for tile in tiles], trade, thick=True))
+    yield from faults
+    if not faults and corner.rim is not None:
+        yield from _faults_of_rims(place, [("", corner.rim)], tiles, trade)
 
 
 def _faults_of_going_on(place: str, corner: Corner, room: Room, trade: Trade) -> Iterator[Fault]:

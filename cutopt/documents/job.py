@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from cutopt.documents.base import Document, Part, Width, reject
 from cutopt.documents.buying import OrderSettings
 from cutopt.documents.job_tile import JobTile as JobTile
+from cutopt.documents.laying import OrWord
 from cutopt.documents.request import (
     MOST_OFFCUTS,
     MOST_TILES,
@@ -21,7 +22,7 @@ from cutopt.documents.request import (
     Wishes,
 )
 from cutopt.documents.setting_out import Rules
-from cutopt.documents.shower import USUAL_BED, Block, Skirting
+from cutopt.documents.shower import USUAL_BED, Block, Rim, Skirting
 from cutopt.documents.surface import Surface
 from cutopt.plane import box_of
 from cutopt.units import MM
@@ -50,13 +51,17 @@ class Corner(Part):
     """Two walls that meet: the right edge of `left` is the left edge of `right`.
 
     Both are measured from the same level, so that courses run round. With `continues` the tile
-    that is cut at an inside corner goes on with its own offcut on the right wall.
+    that is cut at an inside corner goes on with its own offcut on the right wall. At an outside
+    corner with a `rim` both are measured to where the faces of their tiles will meet.
     """
 
     left: WallMark
     right: WallMark
     kind: Literal["inside", "outside"] = "inside"
     continues: bool = False
+    rim: Annotated[Rim, OrWord("kind", Literal["mitre", "factory edge"])] | None = Field(
+        default=None, description="How tiles meet at an outside corner; `face` is the left wall."
+    )
 
 
 class Room(Part):

@@ -6,9 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cutopt.documents import Job
+from cutopt.errors import InvalidInput
 from cutopt.plane import box_of
 from cutopt.units import MM
-from tests.shower.jobs import job_data, taken
+from tests.shower.jobs import extent, job_data, taken
 
 
 def walls(left: dict[str, Any], right: dict[str, Any], **corner: Any) -> dict[str, Any]:
@@ -60,3 +62,74 @@ def test_courses_run_round_from_the_floor(height: int) -> None:
     _, _, laid = taken(walls({"width": 1000}, {"width": 700, "height": height}))
     rows = [{piece.cell.y for piece in surface.pieces()} for surface in laid.values()]
     assert rows[1] <= rows[0]
+
+
+def outside(rim: Any, left: dict[str, Any], right: dict[str, Any]) -> dict[str, Any]:
+    return walls(left, right, continues=False, kind="outside", rim=rim)
+
+
+@pytest.mark.parametrize(
+    ("rim", "left_away", "right_away"),
+    [
+        ("mitre", 0, 0),
+        ({"kind": "profile", "face": 10}, 10 + 2, 11 + 2),
+        ({"kind": "profile", "face": 10, "depth": 12, "offset": 1}, 9 + 2, 11 + 2),
+        # A factory edge over a sawn one: the other tile ends a joint behind it.
+        ("factory edge", 0, 8 + 2),
+        ({"kind": "factory edge", "over": "return"}, 8 + 2, 0),
+    ],
+)
+def test_an_outside_corner_closes(rim: Any, left_away: float, right_away: float) -> None:
+    _, found, laid = taken(outside(rim, {"width": 1000}, {"width": 700}))
+    assert 1000 - extent(laid["A"])[2] == left_away
+    assert extent(laid["B"])[0] == right_away
+    edges = {(rule.place[-1], rule.name): rule for rule in found.surfaces[0].edges}
+    assert (
+        edges["0", "right"].meets
+        == {
+            "mitre": "mitre",
+            "profile": "profile",
+            "factory edge": "outside corner",
+        }[rim if isinstance(rim, str) else rim["kind"]]
+    )
+    assert len(found.trim) == (isinstance(rim, dict) and rim["kind"] == "profile")
+    soft = {(joint.place[-1], joint.name) for joint in found.soft_joints}
+    assert not soft & {("0", "right"), ("1", "left")}
+
+
+def test_an_outside_corner_shows_the_factory_edge_of_the_tile_over_it() -> None:
+    _, _, laid = taken(outside("factory edge", {"width": 1000}, {"width": 700}))
+    last = [piece for piece in laid["A"].cut if piece.position == 2]
+    assert last
+    assert all("right" in piece.factory_edges for piece in last)
+
+
+@pytest.mark.parametrize("kind", ["inside", "outside"])
+def test_a_course_line_is_carried_round_a_corner(kind: str) -> None:
+    left = {"width": 1000, "start": {"x": 100, "y": 47}}
+    _, _, laid = taken(walls(left, {"width": 700}, continues=False, kind=kind))
+    rows = [{piece.cell.y for piece in surface.pieces()} for surface in laid.values()]
+    assert rows[0] == rows[1]
+    assert {y % (302 * MM) for y in rows[1]} == {47 * MM}
+
+
+def test_a_course_line_runs_all_round_a_room_and_begins_somewhere() -> None:
+    data = walls({"width": 1000, "start": {"x": 3, "y": 47}}, {"width": 700}, continues=False)
+    data["rooms"][0]["corners"].append({"left": "B", "right": "A"})
+    _, _, laid = taken(data)
+    rows = [{piece.cell.y for piece in surface.pieces()} for surface in laid.values()]
+    assert rows[0] == rows[1]
+
+
+@pytest.mark.parametrize(
+    ("kind", "rim", "rule"),
+    [
+        ("inside", "mitre", "a rim is for an outside corner"),
+        ("outside", {"kind": "profile", "face": 300}, "a profile is narrower than the tile"),
+    ],
+)
+def test_a_rim_that_cannot_be(kind: str, rim: Any, rule: str) -> None:
+    with pytest.raises(InvalidInput) as caught:
+        Job.of(walls({"width": 1000}, {"width": 700}, continues=False, kind=kind, rim=rim))
+    (fault,) = caught.value.faults
+    assert (fault.place, fault.rule) == ("/rooms/0/corners/0/rim", rule)

@@ -63,7 +63,7 @@ def test_a_hole_on_a_joint_is_two_notches_or_moved() -> None:
     assert found(moved(holed(604, 750), inside), "thin web", "hole on joint") == []
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.integers(650, 1750), st.integers(350, 1750), st.sampled_from([32, 90, 160]))
 def test_a_proposed_place_is_a_safe_place(x: int, y: int, diameter: int) -> None:
     for finding in found(holed(x, y, diameter), "thin web", "hole on joint"):

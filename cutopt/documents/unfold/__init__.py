@@ -8,7 +8,7 @@ from cutopt.documents.shower import Skirting
 from cutopt.documents.surface import Edge, Opening, Surface
 from cutopt.documents.unfold.block import surfaces_of_block
 from cutopt.documents.unfold.corner import centred
-from cutopt.documents.unfold.floor import is_cut, planes_of
+from cutopt.documents.unfold.floor import about_the_drain, is_cut, planes_of
 from cutopt.documents.unfold.opening import Lined, finished_opening, returns_of
 from cutopt.documents.unfold.round_the_room import walls_of
 from cutopt.documents.unfold.trade import Placed, Style, Trade
@@ -35,6 +35,7 @@ def _surface(place: str, surface: Surface, trade: Trade) -> Iterator[Placed]:
     if is_cut(surface, trade.tile(surface.tile)):
         yield from planes_of(place, surface)
         return
+    surface = about_the_drain(surface)
     lined = [
         Lined(f"{place}/openings/{at}", surface, opening, opening.returns, trade)
         for at, opening in enumerate(surface.openings)

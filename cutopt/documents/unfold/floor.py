@@ -71,5 +71,19 @@ def planes_of(place: str, surface: Surface) -> Iterator[Placed]:
         )
 
 
+def about_the_drain(surface: Surface) -> Surface:
+    """Return a floor that falls to its drain, with two joints that cross in the drain's middle.
+
+    So the pieces round it are alike. A start that was given stays, and so does a slanted bond.
+    """
+    level = surface.bond.kind == "stack" and surface.bond.angle == 0
+    if surface.fall is None or surface.start is not None or len(surface.drains) != 1 or not level:
+        return surface
+    (drain,) = surface.drains
+    half = (surface.joint + 1) // 2
+    start = Start(x=half, y=half, point=(drain.x, drain.y))
+    return surface.model_copy(update={"start": start})
+
+
 def _at_drain(drain: Drain) -> Edge:
     return Edge(meets="drain", joint=drain.joint)
