@@ -35,6 +35,8 @@ THIN = 6
 #: A stretch of more slanted edges than this is an arc.
 MOST_SLANTED = 2
 
+_LEFT, _BOTTOM, _RIGHT, _TOP = 1, 2, 4, 8
+
 Cuts = Counter[CutKind]
 
 
@@ -97,16 +99,30 @@ def placed_cuts(pieces: Mapping[str, Piece], tile: CutTile) -> Iterator[tuple[Pi
 
 
 def _sawn_sides(piece: Piece, placement: Placement, tile: CutTile) -> int:
-    lying = placement.turn in (90, 270)
-    width, height = (piece.height, piece.width) if lying else (piece.width, piece.height)
-    return sum(
-        (
-            placement.x > 0,
-            placement.y > 0,
-            placement.x + width < tile.width,
-            placement.y + height < tile.height,
-        )
+    """Count the sides of a piece that run along its box and not along the edge of the tile."""
+    quarters = placement.turn // 90
+    width, height = piece.width, piece.height
+    if quarters % 2:
+        width, height = height, width
+    # Left, bottom, right, top: a quarter turn takes each to the next.
+    within = (
+        placement.x > 0,
+        placement.y > 0,
+        placement.x + width < tile.width,
+        placement.y + height < tile.height,
     )
+    return sum(
+        within[(number + quarters) % 4] and _runs_along(piece, side)
+        for number, side in enumerate((_LEFT, _BOTTOM, _RIGHT, _TOP))
+    )
+
+
+def _runs_along(piece: Piece, side: int) -> bool:
+    """Tell whether an edge of the piece lies on a side of its box: a triangle may only touch it."""
+    if piece.outline is None:
+        return True
+    touching = [bool(_sides(piece, point) & side) for point in piece.outline]
+    return any(a and b for a, b in pairwise([*touching, touching[0]]))
 
 
 def _shaping(piece: Piece, outline: Sequence[Point]) -> Cuts:
@@ -147,7 +163,7 @@ def _sides(piece: Piece, point: Point) -> int:
     """Return the sides of the box that a point lies on, as bits."""
     x, y = point
     width, height = int(piece.width), int(piece.height)
-    return (x == 0) + 2 * (x == width) + 4 * (y == 0) + 8 * (y == height)
+    return _LEFT * (x == 0) + _RIGHT * (x == width) + _BOTTOM * (y == 0) + _TOP * (y == height)
 
 
 def _is_long_and_thin(piece: Piece) -> bool:

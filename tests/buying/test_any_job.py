@@ -17,7 +17,7 @@ from cutopt.stop import MaxSeconds
 from cutopt.units import MM
 from tests.layout.jobs import jobs
 
-rooms = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+rooms = settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def order_of(data: dict[str, Any]) -> tuple[TakeOff, Order] | None:

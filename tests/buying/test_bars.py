@@ -16,7 +16,7 @@ from cutopt.stop import MaxSeconds
 DATA = Path(__file__).resolve().parents[1] / "data" / "bars1d_falkenauer_first.json"
 INSTANCES = {one["name"]: one for one in json.loads(DATA.read_text())["instances"]}
 #: Quick ones of each class; benchmarks/bars.py cuts all forty.
-QUICK = ["u120_00", "u120_08", "u250_12", "u500_00", "u1000_00", "t60_00", "t60_16", "t249_12"]
+QUICK = ["u120_00", "u120_08", "u500_00", "u1000_00", "t60_00", "t60_16"]
 
 Wanted = list[tuple[int, int]]
 
@@ -77,7 +77,7 @@ def test_tile_trim(metres: int, bars: int) -> None:
 def test_falkenauer(name: str) -> None:
     """Falkenauer (1996), OR-Library: the best known number of bars, proven."""
     one = INSTANCES[name]
-    proven = {"u120_08": 50, "u250_12": 105}.get(name, one["best_in_file"])
+    proven = {"u120_08": 50}.get(name, one["best_in_file"])
     found = cut(one["C"], list(Counter(one["items"]).items()))
     assert (found.cost, found.bound) == (proven, proven)
 
@@ -122,7 +122,7 @@ def by_full_search(bars: list[Bar], wanted: Wanted, kerf: int) -> int:
     return costs[tuple(many for _, many in wanted)]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(50, 120), st.integers(1, 99)), min_size=1, max_size=3),
     st.dictionaries(st.integers(5, 50), st.integers(1, 3), min_size=1, max_size=4),

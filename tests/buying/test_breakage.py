@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cutopt.buying.breakage import CHANCES, Cuts, chances_of, cuts_of
-from cutopt.documents import Request
+from cutopt.buying.breakage import CHANCES, Cuts, chances_of, cuts_of, placed_cuts
+from cutopt.documents import CutTile, Request
 from cutopt.documents.buying import Breakage
+from cutopt.units import MM
 
 
 def cuts(sawn: int = 0, **fields: Any) -> Cuts:
@@ -44,6 +45,26 @@ LEG = [[0, 0], [400, 0], [400, 200], [360, 200], [360, 50], [0, 50]]
 )
 def test_cuts_of_a_shape(sawn: int, fields: dict[str, Any], expected: dict[str, int]) -> None:
     assert cuts(sawn, **fields) == Counter(expected)
+
+
+@pytest.mark.parametrize(("turn", "straight"), [(0, 0), (90, 1), (180, 1), (270, 0)])
+def test_a_side_is_sawn_where_the_piece_runs_along_it(turn: int, straight: int) -> None:
+    """A triangle with legs left and below, in the left part of a tile as high as itself.
+
+    Turned once its lower leg stands on the right, turned twice its left one, and is sawn; where
+    the box only touches the right, nothing is.
+    """
+    triangle = {"id": "p", "width": 200, "height": 200, "outline": [[0, 0], [200, 0], [0, 200]]}
+    data = {"tiles": [{"id": "t", "width": 300, "height": 200}], "pieces": [triangle]}
+    (piece,) = Request.of({"format": "cutopt.request/1", **data}).pieces
+    tile = CutTile.model_validate(
+        {
+            **{"number": 1, "tile": "t", "stock": "new", "width": 300 * MM, "height": 200 * MM},
+            "placements": [{"piece": "p", "x": 0, "y": 0, "turn": turn}],
+        }
+    )
+    ((_, found),) = placed_cuts({"p": piece}, tile)
+    assert found == +Counter({"slanted": 1, "straight": straight})
 
 
 def test_a_strip_just_is_narrow_or_just_is_not() -> None:

@@ -13,7 +13,7 @@ from cutopt.buying.reserve import Spares, exact, is_closed, simulated, spares_of
 from cutopt.errors import CannotBeMet
 from tests.buying.exhaustive import by_enumeration
 
-few = settings(max_examples=30, deadline=None)
+few = settings(max_examples=15, deadline=None)
 LEVELS = (0.5, 0.8, 0.9, 0.95, 0.99)
 
 
@@ -161,7 +161,7 @@ def by_hand(near: list[list[int]], free: frozenset[int]) -> int:
     return max(ways)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.integers(1, 9), st.data())
 def test_most_pairs_as_a_full_search(size: int, data: st.DataObject) -> None:
     edges = data.draw(st.sets(st.tuples(st.integers(0, size - 1), st.integers(0, size - 1))))
