@@ -136,19 +136,9 @@ def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut
     Too few tiles do not keep a new plan from being made: it says how many are missing.
     """
     tiles = tuple(tile.model_copy(update={"available": None}) for tile in request.tiles)
-    return Request.of(
-        {
-            "units": request.units,
-            "title": request.title,
-            "tiles": tiles,
-            "saw": request.saw,
-            "snap_cutter": request.snap_cutter,
-            "prefer": request.prefer,
-            "pieces": tuple(pieces),
-            "offcuts": tuple(offcuts),
-            "order": request.order,
-        }
-    )
+    same = {name: getattr(request, name) for name in Request.model_fields}
+    changes = {"tiles": tiles, "pieces": tuple(pieces), "offcuts": tuple(offcuts)}
+    return Request.of({**same, **changes})
 
 
 def _plan(state: State, left: Request, stop: Stop, seed: int) -> Plan:
