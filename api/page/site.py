@@ -11,9 +11,11 @@ from starlette.responses import JSONResponse, Response
 
 from api.page.elevation import Picture
 from api.page.jobs import Jobs, sent_entries, work_of
+from api.page.offers import bill, print_bill, risks
 from api.page.papers import print_papers, progress_text
-from api.page.render import error_page, moved_to, page
+from api.page.render import error_page, moved_to, packed, page
 from api.page.standing import ORDERS, Work, on_the_wall, totals
+from api.page.starts import starts_of
 from api.page.store import JobRow
 from api.problems import Refused
 from api.run import tenant_of
@@ -31,7 +33,7 @@ def shown(handler: Handler) -> Handler:
     @wraps(handler)
     async def with_error_page(http: HttpRequest, *args: Any, **kwargs: Any) -> Response:
         try:
-            return await handler(http, *args, **kwargs)
+            return packed(http, await handler(http, *args, **kwargs))
         except Refused as refused:
             return error_page(refused)
 
@@ -71,7 +73,9 @@ class _Site:
     async def left(self, http: HttpRequest, job: str) -> Response:
         """Show what is left: tiles, offcuts, whole tiles to lay."""
         row, _ = await self._job(http, job)
-        return page("left", job=row, standing=await self._jobs.standing(row, by_of(http)))
+        standing = await self._jobs.standing(row, by_of(http))
+        risky = await self._jobs.hands.do(row.tenant, risks, await self._work(row))
+        return page("left", job=row, standing=standing, risks=risky)
 
     async def pieces(self, http: HttpRequest, job: str, piece: str | None = None) -> Response:
         """Show what hangs where, and the piece that a label's code leads to."""
@@ -87,25 +91,52 @@ class _Site:
         """Answer with how the job stands."""
         row, _ = await self._job(http, job)
         found = await self._jobs.standing(row, by_of(http))
-        return JSONResponse({"standing": found, "refused": {}})
+        return packed(http, JSONResponse({"standing": found, "refused": {}}))
 
     async def said(self, http: HttpRequest, job: str) -> Response:
         """Take what a phone has said, and answer with how the job stands then."""
         row, _ = await self._job(http, job)
         entries = sent_entries(await body_of(http, _MOST_SAID))
         found, refused = await self._jobs.say(row, entries, by_of(http))
-        return JSONResponse({"standing": found, "refused": refused})
+        return packed(http, JSONResponse({"standing": found, "refused": refused}))
 
     async def papers(self, http: HttpRequest, job: str) -> Response:
         """Print what is left."""
         row, _ = await self._job(http, job)
-        paper: Paper = "letter" if http.query_params.get("paper") == "letter" else "a4"
+        paper = paper_of(http)
         link = f"{http.base_url}jobs/{row.id}/pieces/"
         work, by = await self._work(row), by_of(http)
         printed = await self._jobs.hands.do(
             row.tenant, print_papers, work, (row.document, by, paper, link)
         )
         return Response(printed, media_type="application/pdf")
+
+    async def order(self, http: HttpRequest, job: str) -> Response:
+        """Show what to buy."""
+        row = await self._with_plan(http, job)
+        found = await self._jobs.hands.do(row.tenant, bill, row.document, row.plan)
+        return page("order", job=row, bill=found)
+
+    async def order_printed(self, http: HttpRequest, job: str) -> Response:
+        """Print what to buy."""
+        row = await self._with_plan(http, job)
+        pdf = await self._jobs.hands.do(
+            row.tenant, print_bill, row.document, row.plan, paper_of(http)
+        )
+        return Response(pdf, media_type="application/pdf")
+
+    async def starts(self, http: HttpRequest, job: str) -> Response:
+        """Show where else the job could begin."""
+        row, _ = await self._job(http, job)
+        found = await self._jobs.hands.do(row.tenant, starts_of, row.document)
+        now = sum(total["tiles_needed"] for total in totals(row.plan)) if row.plan else None
+        return page("starts", job=row, found=found, now=now)
+
+    async def _with_plan(self, http: HttpRequest, job: str) -> JobRow:
+        row, _ = await self._job(http, job)
+        if row.plan is None:
+            raise Refused("no-plan", "This job has no plan yet.")
+        return row
 
     async def document(self, http: HttpRequest, job: str, name: str) -> Response:
         """Answer with a document of the job, for the command."""
@@ -148,6 +179,9 @@ def routes(jobs: Jobs) -> APIRouter:
         "/pieces": site.pieces,
         "/pieces/{piece:path}": site.pieces,
         "/papers.pdf": site.papers,
+        "/order": site.order,
+        "/order.pdf": site.order_printed,
+        "/starts": site.starts,
     }
     for path, handler in pages.items():
         router.add_api_route(path, shown(handler), methods=["GET"])
@@ -163,6 +197,11 @@ def by_of(http: HttpRequest) -> By:
     """Return the order in which somebody wants to cut."""
     wanted = http.query_params.get("by")
     return next((by for by in ORDERS if by == wanted), "fence")
+
+
+def paper_of(http: HttpRequest) -> Paper:
+    """Return the paper that somebody prints on."""
+    return "letter" if http.query_params.get("paper") == "letter" else "a4"
 
 
 async def body_of(http: HttpRequest, most_bytes: int) -> bytes:

@@ -13,7 +13,7 @@ from api.page.history import History, history_of
 from api.page.said import Entry, Kept, PlanSaid, UndoSaid
 from api.page.steps import StepLeft, steps_left
 from api.page.words import said_text, size_of, step_words
-from cutopt.documents import Piece, Plan, Request, is_full_tile
+from cutopt.documents import Piece, Plan, Request, Tile, is_full_tile
 from cutopt.documents.sequence import By
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.plane import Rect
@@ -208,27 +208,8 @@ def _piece(state: State, piece: Piece, there: int, source: list[int]) -> Json:
 
 def _tiles(state: State) -> Iterator[Json]:
     """Yield each kind of tile with how many are still to be opened, and how many are in hand."""
-    kept = state.kept()
-    planned = Counter(
-        placed.piece
-        for one in state.open.values()
-        for placed in one.placements
-        for _ in range(one.count)
-    )
-    begun = Counter(number for number, _ in state.under_way)
     for tile in state.request.tiles:
-        cut = sum(
-            one.count - begun[one.number]
-            for one in state.open.values()
-            if one.tile == tile.id and one.stock == "new"
-        )
-        whole = sum(
-            max(0, piece.quantity - kept[piece.id])
-            for piece in state.wanted.values()
-            if is_full_tile(piece, tile)
-            and state.request.tile_of(piece).id == tile.id
-            and not planned[piece.id]
-        )
+        cut, whole = needed_of(state, tile)
         in_hand = state.in_hand.get(tile.id)
         yield {
             "id": tile.id,
@@ -240,6 +221,26 @@ def _tiles(state: State) -> Iterator[Json]:
             "in_hand": in_hand,
             "short": None if in_hand is None else max(0, cut + whole - in_hand),
         }
+
+
+def needed_of(state: State, tile: Tile) -> tuple[int, int]:
+    """Return how many new tiles of a kind are still to be cut up, and to be laid whole."""
+    begun = Counter(number for number, _ in state.under_way)
+    cut = sum(
+        one.count - begun[one.number]
+        for one in state.open.values()
+        if one.tile == tile.id and one.stock == "new"
+    )
+    planned = {placed.piece for one in state.open.values() for placed in one.placements}
+    kept = state.kept()
+    whole = sum(
+        max(0, piece.quantity - kept[piece.id])
+        for piece in state.wanted.values()
+        if is_full_tile(piece, tile)
+        and state.request.tile_of(piece).id == tile.id
+        and piece.id not in planned
+    )
+    return cut, whole
 
 
 def _offcut(one: Any, request: Request) -> Json:
@@ -260,6 +261,12 @@ def _told(entries: Sequence[Kept], history: History) -> Iterator[Json]:
             "refused": entry.refused,
             "gone": not counts and entry.refused is None,
         }
+
+
+def stands(work: Work) -> State:
+    """Return how the work stands."""
+    job = _Job(Request.read(work.request), Plan.read(work.plan), entries_of(work))
+    return job.state(job.history)
 
 
 def on_the_wall(work: Work, document: str, piece: str | None) -> list[Picture]:

@@ -4,9 +4,11 @@ Unlike `cutopt.progress.order_left` a tile that was begun keeps its turn in the 
 setting of the fence goes on to serve many tiles.
 """
 
+import pickle
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from api.page.history import StepDone
 from cutopt.documents import CutTile, Plan, Request, Total
@@ -80,7 +82,17 @@ def _is_left(one: StepLeft, tile: UnderWay, done: set[StepDone]) -> bool:
     return tile.lying_above(one.step.part) is not None
 
 
-def _steps(request: Request, cut_tiles: Sequence[CutTile], by: By) -> Iterator[StepLeft]:
+def _steps(request: Request, cut_tiles: Sequence[CutTile], by: By) -> tuple[StepLeft, ...]:
+    """Return the steps of tiles in order; what was put in order lately is remembered."""
+    return _remembered(pickle.dumps((request, tuple(cut_tiles), by)))
+
+
+@lru_cache(maxsize=64)
+def _remembered(packed: bytes) -> tuple[StepLeft, ...]:
+    return tuple(_put_in_order(*pickle.loads(packed)))
+
+
+def _put_in_order(request: Request, cut_tiles: Sequence[CutTile], by: By) -> Iterator[StepLeft]:
     plan = Plan(units=request.units, totals=(_NO_TOTAL,), cut_tiles=tuple(cut_tiles))
     steps = cut_order(request, plan, by).steps
     tiles = {one.number: one for one in cut_tiles}

@@ -212,3 +212,18 @@ def test_a_bare_list_of_pieces_goes_all_the_way(page: Page) -> None:
     expect(page.locator("#all-done")).to_be_visible()
     page.get_by_role("link", name="On the wall").click()
     expect(page.get_by_role("row", name="end")).to_contain_text("4 of 4")
+
+
+def test_what_to_buy_and_where_else_to_begin(page: Page, site: httpx2.Client) -> None:
+    job = plan_a_wall(page)
+    page.get_by_role("link", name="What to buy").click()
+    expect(page.get_by_text("16 tiles by the plan", exact=True)).to_be_visible()
+    assert_accessible(page)
+    assert site.get(f"{job}/order.pdf").content.startswith(b"%PDF")
+    page.goto(job)
+    page.get_by_role("link", name="Compare where to begin").click()
+    expect(page.get_by_role("heading", level=2).first).to_contain_text("tiles")
+    assert_accessible(page)
+    page.get_by_role("button", name="Begin like this").first.click()
+    page.get_by_role("link", name="Begin to cut").wait_for()
+    assert page.url != job
