@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request as HttpRequest
 from starlette.responses import Response
 
-from api import events, health, openapi, plans, run, schemas
+from api import events, health, openapi, plans, run, schemas, set_outs
 from api.door import Door
 from api.edge import Edge
 from api.keys import Keys
@@ -90,6 +90,7 @@ def create_app(
     app.desk = desk
     app.include_router(plans.routes(settings, desk))
     app.include_router(run.routes(desk))
+    app.include_router(set_outs.routes(settings, jobs.hands))
     app.include_router(events.routes(desk))
     app.include_router(schemas.routes())
     app.include_router(health.routes(readiness, desk, metrics))

@@ -40,6 +40,31 @@ REQUEST_BODY: dict[str, Any] = {
     }
 }
 
+#: The body of `POST /v1/set-outs`.
+JOB_BODY: dict[str, Any] = {
+    "requestBody": {
+        "required": True,
+        "content": {
+            "application/json": {
+                "schema": {"$ref": _REF.format(model="Job")},
+                "examples": {"job": {"summary": "A measured wall", "value": examples.JOB}},
+            }
+        },
+    }
+}
+
+#: The good answer of `POST /v1/set-outs`.
+SET_OUT_ANSWER: dict[str, Any] = {
+    "description": "Proposals, the fewest tiles first; with `choose` the job, one written in.",
+    "content": {
+        "application/json": {
+            "schema": {
+                "anyOf": [{"$ref": _REF.format(model="SetOut")}, {"$ref": _REF.format(model="Job")}]
+            }
+        }
+    },
+}
+
 #: The good answer of `POST /v1/plans`, in each of its forms.
 PLAN_ANSWER: dict[str, Any] = {
     "description": "The plan, in the form that `Accept` asks for.",
