@@ -290,6 +290,7 @@ class _Ledger:
             if there[name] + number != piece.quantity:
                 value = f"{shown(name)}: {there[name]} there, {number} planned"
                 yield Fault("/request/pieces", value, f"it is wanted {piece.quantity} times")
-            if asked and asked.model_copy(update={"quantity": piece.quantity}) != piece:
+            same = {"quantity": piece.quantity, "goes_on": piece.goes_on}
+            if asked and asked.model_copy(update=same) != piece:
                 rule = "a piece is planned as it was measured last"
                 yield Fault("/request/pieces", shown(name), rule)

@@ -13,7 +13,7 @@ from cutopt.errors import BrokenPlan, Fault, InvalidInput
 from cutopt.planning import plan_tiles
 from cutopt.progress.keeping import grafted, keeping
 from cutopt.progress.running_short import Chance, chance_for
-from cutopt.progress.state import State, state_of
+from cutopt.progress.state import State, on_their_own, state_of
 from cutopt.stop import MaxSeconds, Stop
 from cutopt.version import MADE_BY
 
@@ -137,7 +137,7 @@ def _request(request: Request, pieces: Sequence[Piece], offcuts: Sequence[Offcut
     """
     tiles = tuple(tile.model_copy(update={"available": None}) for tile in request.tiles)
     same = {name: getattr(request, name) for name in Request.model_fields}
-    changes = {"tiles": tiles, "pieces": tuple(pieces), "offcuts": tuple(offcuts)}
+    changes = {"tiles": tiles, "pieces": tuple(on_their_own(pieces)), "offcuts": tuple(offcuts)}
     return Request.of({**same, **changes})
 
 

@@ -1,7 +1,7 @@
 """How the work stands: the marks that count, done one after another from the first plan on."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -78,11 +78,11 @@ class State:
     def remaining(self) -> list[Piece]:
         """Return the pieces that are still to be cut from what is not begun."""
         kept = self.kept()
-        return [
+        return on_their_own(
             piece.model_copy(update={"quantity": piece.quantity - kept[piece.id]})
             for piece in self.wanted.values()
             if piece.quantity > kept[piece.id]
-        ]
+        )
 
     def offcuts(self) -> list[Offcut]:
         """Return what lies on the shelf, and what tiles under way will leave there."""
@@ -290,7 +290,7 @@ class State:
                     "tiles": request.tiles,
                     "saw": request.saw,
                     "snap_cutter": request.snap_cutter,
-                    "pieces": tuple(pieces) or request.pieces[:1],
+                    "pieces": tuple(on_their_own(pieces or request.pieces[:1])),
                     "offcuts": tuple(offcuts),
                 }
             )
@@ -309,6 +309,16 @@ class State:
         self.open = {one.number: one for one in mark.plan.cut_tiles} if mark.plan else {}
         self.numbers |= set(self.open)
         self.stale, self.beside = set(), set()
+
+
+def on_their_own(pieces: Iterable[Piece]) -> list[Piece]:
+    """Return pieces, each without the one that goes on with its offcut where that is missing."""
+    listed = list(pieces)
+    names = {piece.id for piece in listed}
+    return [
+        piece if piece.goes_on in names else piece.model_copy(update={"goes_on": None})
+        for piece in listed
+    ]
 
 
 def state_of(request: Request, plan: Plan, progress: Progress) -> State:

@@ -227,3 +227,24 @@ def test_so_many_as_the_request_says_are_in_hand_and_too_few_still_get_a_plan() 
     (need,) = found.needs
     assert (need.tiles, need.in_hand, need.suffices) == (2, 1, False)
     assert found.plan is not None
+
+
+def test_a_piece_is_planned_anew_without_the_one_that_goes_on_with_its_offcut() -> None:
+    around = {"width": 250, "height": 300, "goes_on": "p1"}
+    wanted = request((600, 300), [around, (346, 300, 1), (500, 300, 1)], kerf=2)
+    plan = planned(wanted)
+    (pair,) = (one for one in plan.cut_tiles if len(one.placements) == 2)
+    part = next(placed.part for placed in pair.placements if placed.piece == "p0")
+    marks = (Done(cut_tile=pair.number), Broken(cut_tile=pair.number, part=part))
+    found = replan(wanted, plan, Progress(marks=marks))
+    assert found.request is not None
+    assert [(piece.id, piece.goes_on) for piece in found.request.pieces] == [
+        ("p0", None),
+        ("p2", None),
+    ]
+    whole = replan(wanted, plan, Progress(marks=(Broken(cut_tile=pair.number, part=0),)))
+    assert whole.request is not None
+    assert whole.request.pieces[0].goes_on == "p1"
+    smaller = Measured(piece="p1", width=340 * MM, height=300 * MM)
+    again = replan(wanted, plan, Progress(marks=(smaller, Counted(tile="field", tiles=2))))
+    assert again.needs[0].suffices
