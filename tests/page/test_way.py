@@ -142,6 +142,21 @@ def test_an_answer_that_is_lost_is_no_second_mark(page: Page, phone: BrowserCont
     assert len(told(page)) == 1
 
 
+def test_what_is_no_mark_keeps_no_other_from_arriving(page: Page, phone: BrowserContext) -> None:
+    plan_a_wall(page)
+    go_to_the_saw(page)
+    phone.set_offline(True)
+    touch(page, "#measured-open")
+    page.evaluate("document.getElementById('measured-width').removeAttribute('maxlength')")
+    page.get_by_label("Width, as it hangs").fill("1" * 60)
+    page.get_by_role("button", name="Take the new measures").click()
+    touch(page, "#done")
+    phone.set_offline(False)
+    settled(page)
+    expect(page.locator("#line")).to_contain_text("Not taken")
+    assert len(told(page)) == 1
+
+
 def test_a_wet_finger_that_touches_twice_is_one_mark(page: Page) -> None:
     plan_a_wall(page)
     go_to_the_saw(page)

@@ -21,8 +21,8 @@ const Queue = {
   },
 
   // Sends all that waits; returns the answer, or what went wrong as a word.
-  async send(job, by) {
-    const entries = this.all(job).slice(0, 500);
+  async send(job, by, most = 500) {
+    const entries = this.all(job).slice(0, most);
     let answer;
     try {
       answer = await fetch(`/jobs/${job}/said?by=${by}`, {
@@ -35,6 +35,12 @@ const Queue = {
     if (answer.status === 401) return { wrong: "signed out" };
     if (!answer.ok) {
       const problem = await answer.json().catch(() => ({}));
+      if (answer.status === 422) {
+        // One of them is none at all; it may not keep the others from arriving.
+        if (entries.length > 1) return this.send(job, by, 1);
+        this.drop(job, entries.map((entry) => entry.id));
+        return { wrong: "", none: problem.detail || answer.statusText };
+      }
       return { wrong: answer.status >= 500 ? "no connection" : problem.detail || answer.statusText };
     }
     const told = await answer.json().catch(() => null);

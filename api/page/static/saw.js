@@ -157,7 +157,10 @@ async function send() {
   document.body.classList.remove("sending");
   sending = false;
   wrong = told.wrong || "";
-  if (told.wrong) {
+  if (told.none) {
+    refusedWords = `Not taken: ${told.none}`;
+    if (Queue.all(job).length) timer = setTimeout(send, 0);
+  } else if (told.wrong) {
     timer = setTimeout(send, pause);
     pause = Math.min(pause * 2, 15000);
   } else {

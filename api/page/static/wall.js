@@ -12,7 +12,7 @@ async function send() {
     setTimeout(send, 5000);
     return;
   }
-  const refused = Object.values(told.refused);
+  const refused = told.none ? [told.none] : Object.values(told.refused);
   if (refused.length) {
     line.className = "line off";
     line.textContent = `Not taken: ${refused.join("; ")}`;
