@@ -122,6 +122,7 @@ def test_the_table_covers_every_field() -> None:
         "": "",
         "Tile": "/tiles/0",
         "Mosaic": "/tiles/1/mosaic",
+        "SnapCutter": "/snap_cutter",
         "Saw": "/saw",
         "Piece": "/pieces/0",
         "Hole": "/pieces/0/holes/",
