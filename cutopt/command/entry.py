@@ -9,6 +9,7 @@ from importlib.metadata import EntryPoint, entry_points
 from cutopt.command import (
     check,
     exchange,
+    formats,
     mark,
     order,
     papers,
@@ -69,7 +70,20 @@ def _parser(added: Sequence[str]) -> Parser:
     )
     parser.add_argument("--version", action="version", version=f"cutopt {VERSION}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True, parser_class=Parser)
-    offered = (plan, takeoff, set_out, check, saw, order, papers, mark, replan, exchange, schema)
+    offered = (
+        plan,
+        takeoff,
+        set_out,
+        formats,
+        check,
+        saw,
+        order,
+        papers,
+        mark,
+        replan,
+        exchange,
+        schema,
+    )
     for command in offered:
         command.add(commands)
     for name in added:

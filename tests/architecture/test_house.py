@@ -33,11 +33,12 @@ LAYERS: dict[str, str] = {
     "exchange": "errors units plane documents reports",
     "formats": "errors documents layout",
     "pipeline": "errors version stop effort documents layout planning check reports",
+    "comparing": "errors stop documents formats pipeline",
     "setting_out": "errors units plane stop documents geometry layout solver planning pipeline",
     "progress": "errors units plane version stop effort documents planning check buying sequence",
     "cutopt": "errors version documents layout check pipeline",
     "command": "errors units version stop effort documents layout check reports sequence "
-    "papers exchange buying formats pipeline setting_out progress cutopt",
+    "papers exchange buying formats pipeline comparing setting_out progress cutopt",
     "client": "documents",
     "__main__": "command",
 }

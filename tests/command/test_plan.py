@@ -124,6 +124,7 @@ def test_the_table_covers_every_field() -> None:
         "Mosaic": "/tiles/1/mosaic",
         "SnapCutter": "/snap_cutter",
         "Saw": "/saw",
+        "SnapCutter": "/snap_cutter",
         "Piece": "/pieces/0",
         "Hole": "/pieces/0/holes/",
         "Offcut": "/offcuts/0",
