@@ -5,11 +5,18 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from cutopt.solver.blocks import Blocks
-from cutopt.solver.master import Prices
+from cutopt.solver.master import Prices, bound_by
 from cutopt.solver.patterns import Pattern, pattern_of
+from cutopt.solver.problem import Problem, Proof
 
 #: Columns that one round of pricing adds.
 PER_ROUND = 200
+
+
+def proof_by_listed(problem: Problem, blocks: Sequence[Blocks], prices: Prices) -> Proof:
+    """Return what prices prove where every pattern of every sheet is listed."""
+    worths = tuple(best_listed(one, prices) for one in blocks)
+    return Proof(prices.of_kind, worths, bound_by(problem, prices, worths))
 
 
 def best_listed(blocks: Blocks, prices: Prices) -> int:

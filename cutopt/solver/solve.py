@@ -19,7 +19,7 @@ from cutopt.solver.dive import dive
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import Short, first_plan, uses
 from cutopt.solver.generation import FEWEST, MOST, Found, Generator
-from cutopt.solver.listed import PER_ROUND, best_listed, better_listed
+from cutopt.solver.listed import PER_ROUND, best_listed, better_listed, proof_by_listed
 from cutopt.solver.master import (
     Columns,
     Prices,
@@ -231,6 +231,8 @@ class _Search:
             self._watch(self.stop.seconds_left(), NODES_FEWEST, "integer program"), self.seed
         )
         if self._all_listed and not self.uncut:
+            if self.proof is None or self.proof.proves < bound:
+                self._prove(proof_by_listed(self.problem, self.blocks, self._relaxed().solved()))
             self.bound = max(self.bound, bound)
         if amounts and (cuttings := without_extras(self.problem, cuttings_of(columns, amounts))):
             self._keep(cuttings)

@@ -11,6 +11,7 @@ from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
 from cutopt.solver.master import PRICE_SCALE, Prices, bound_by
 from cutopt.solver.problem import Join, Leaf
+from cutopt.solver.solve import EFFORTS, _Search
 from cutopt.stop import Cancelled, MaxProcessorSeconds, MaxSeconds, Progress, Told, first_of
 from tests.solver.brute import can_be_cut, fewest
 from tests.solver.problems import problems
@@ -178,3 +179,14 @@ def test_a_stop_is_asked_for_the_tile_by_its_name() -> None:
     solve(small(), first_of(Told(told.append), LONG), name="field")
     assert {progress.tile for progress in told} == {"field"}
     assert [progress.bound for progress in told] == sorted(progress.bound for progress in told)
+
+
+def test_prices_are_found_even_where_no_time_was_left_for_the_relaxation() -> None:
+    problem = Problem((Kind((Stand(6, 6, 0),), 4),), (Sheet(10, 10),), 0)
+    search = _Search(problem, LONG, 0, "")
+    search.start()
+    assert search.bound == 2  # by area
+    assert search.list_patterns(EFFORTS[0])
+    search.choose()
+    assert search.proof
+    assert (search.bound, search.proof.proves) == (4, 4)
