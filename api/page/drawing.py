@@ -228,7 +228,7 @@ def _up(bench: _Bench, step: Step) -> list[str]:
     """Return an arrow that says which way is up on the cut sheet."""
     dx, dy = _UP[bench.edge]
     strip = (step.setting or 0) * bench.scale
-    x = (_LEFT if strip > _WIDTH / 3 else bench.right) + (16 if strip > _WIDTH / 3 else -16)
+    x = _LEFT + 16 if 2 * strip >= bench.right - _LEFT else bench.right - 16
     y = bench.top + 18
     tip = (x + 9 * dx, y + 9 * dy)
     foot = (x - 9 * dx, y - 9 * dy)

@@ -1,5 +1,8 @@
 """The whole way in a real browser: measure, look, plan, print, cut, break, plan anew, reload."""
 
+import re
+from pathlib import Path
+
 import httpx2
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
@@ -227,6 +230,27 @@ def test_a_bare_list_of_pieces_goes_all_the_way(page: Page) -> None:
     expect(page.locator("#all-done")).to_be_visible()
     page.get_by_role("link", name="On the wall").click()
     expect(page.get_by_role("row", name="end")).to_contain_text("4 of 4")
+
+
+def test_a_search_is_followed_until_its_plan_is_there(page: Page, tmp_path: Path) -> None:
+    file = tmp_path / "go"  # the planner of the tests waits for it
+    fill_in_a_wall(page)
+    page.get_by_label("What is the job called?").fill(f"wait {file}")
+    page.get_by_role("button", name="Plan the cuts").click()
+    expect(page.locator("#tiles")).to_have_text(re.compile(r"\d+"))
+    before = page.locator("#tiles").inner_text()
+    expect(page.locator("#tiles")).not_to_have_text(before)
+    assert_accessible(page)
+    file.touch()
+    expect(page.get_by_role("link", name="Begin to cut")).to_be_visible(timeout=15_000)
+
+
+def test_a_search_is_stopped_with_the_best_so_far(page: Page, tmp_path: Path) -> None:
+    fill_in_a_wall(page)
+    page.get_by_label("What is the job called?").fill(f"wait {tmp_path / 'never'}")
+    page.get_by_role("button", name="Plan the cuts").click()
+    page.get_by_role("button", name="Stop, and take the best so far").click()
+    expect(page.get_by_role("link", name="Begin to cut")).to_be_visible(timeout=15_000)
 
 
 def test_what_to_buy_and_where_else_to_begin(page: Page, site: httpx2.Client) -> None:

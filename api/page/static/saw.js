@@ -85,7 +85,7 @@ function showStep(step) {
   at("fence-row").hidden = step.fence === null;
   at("fence-word").textContent = step.sets || step.fence === null ? "Set the fence to" : "The fence stays at";
   at("fence").textContent = step.fence === null ? "" : step.fence;
-  at("edge").textContent = step.edge ? `${step.edge} edge against it (${step.factory ? "factory" : "sawn"})` : "";
+  at("edge").textContent = step.edge ? `${step.edge} edge to it (${step.factory ? "factory" : "sawn"})` : "";
   at("bench").innerHTML = step.drawing || "";
   at("take").textContent = step.take;
   const stroke = step.stroke ? ` (${step.stroke})` : "";
