@@ -122,7 +122,6 @@ def test_the_table_covers_every_field() -> None:
         "": "",
         "Tile": "/tiles/0",
         "Mosaic": "/tiles/1/mosaic",
-        "SnapCutter": "/snap_cutter",
         "Saw": "/saw",
         "SnapCutter": "/snap_cutter",
         "Piece": "/pieces/0",
