@@ -1,6 +1,7 @@
 """Adhesive, grout, sealant and what is counted by the piece: amounts by surface, in packages."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Literal
 
 from cutopt.buying.amounts import bed_of_notch, grout_per_m2, packed, sealant_per_m
 from cutopt.buying.edges import Edges
@@ -69,11 +70,9 @@ def _adhesive(grounds: Iterable[Ground], adhesive: Adhesive) -> MaterialOrder:
         sizes = f"{notch.depth / MM:g} x {notch.width / MM:g} x {notch.spacing / MM:g} mm"
         back = " and back-buttered" if _is_buttered(ground, adhesive) else ""
         per_m2 = adhesive_per_m2(ground, adhesive)
-        how = (
-            f"{ground.covered:.2f} m2 x {per_m2:.2f} kg/m2: notch {sizes}{back}, "
-            f"bed {_bed(ground, adhesive):.2f} mm"
-        )
-        return _use(ground.name, ground.covered * per_m2, how)
+        bed = _bed(ground, adhesive)
+        rate = f"{per_m2:.2f} kg/m2: notch {sizes}{back}, bed {bed:.2f} mm"
+        return _use(ground.name, (ground.covered, "m2"), rate, ground.covered * per_m2)
 
     return _ordered("adhesive", "kg", map(use, grounds), adhesive)
 
@@ -83,11 +82,11 @@ def _grouts(grounds: Iterable[Ground], grout: Grout) -> Iterator[MaterialOrder]:
     for ground in grounds:
         depth = ground.thickness if grout.depth is None else grout.depth / MM
         per_m2 = grout_per_m2(ground.chip, ground.joint, depth, grout.density)
-        how = (
-            f"{ground.covered:.2f} m2 x {per_m2:.3f} kg/m2: {ground.chip[0]:g} x "
-            f"{ground.chip[1]:g} mm, joint {ground.joint:g} mm, {depth:g} mm deep"
+        rate = (
+            f"{per_m2:.3f} kg/m2: {ground.chip[0]:g} x {ground.chip[1]:g} mm, "
+            f"joint {ground.joint:g} mm, {depth:g} mm deep"
         )
-        use = _use(ground.name, ground.covered * per_m2, how)
+        use = _use(ground.name, (ground.covered, "m2"), rate, ground.covered * per_m2)
         by_colour.setdefault(grout.colours.get(ground.mark, grout.colour), []).append(use)
     for colour, uses in by_colour.items():
         yield _ordered(f"grout, {colour}", "kg", uses, grout)
@@ -102,8 +101,9 @@ def _sealant(job: Job, joints: Iterable[SoftJoint], sealant: Sealant) -> Materia
         per_m = sealant_per_m(width, depth, fillet=sealant.fillet)
         metres = joint.length / (1_000 * MM)
         shape = "fillet " if sealant.fillet else ""
-        how = f"{metres:.2f} m x {per_m:.1f} ml/m: {shape}{width:g} x {depth:g} mm"
-        return _use(f"{edges.name_of(joint)}: {joint.meets}", metres * per_m, how)
+        rate = f"{per_m:.1f} ml/m: {shape}{width:g} x {depth:g} mm"
+        where = f"{edges.name_of(joint)}: {joint.meets}"
+        return _use(where, (metres, "m"), rate, metres * per_m)
 
     return _ordered("sealant", "ml", map(use, joints), sealant)
 
@@ -111,17 +111,22 @@ def _sealant(job: Job, joints: Iterable[SoftJoint], sealant: Sealant) -> Materia
 def _by_piece(name: str, grounds: Iterable[Ground], settings: ByPiece) -> MaterialOrder:
     def use(ground: Ground) -> Use:
         each, area = settings.per_tile or 0.0, settings.per_m2 or 0.0
-        parts = [f"{ground.pieces} pieces x {each:g}"] if each else []
-        parts += [f"{ground.covered:.2f} m2 x {area:g}"] if area else []
         amount = ground.pieces * each + ground.covered * area
-        return _use(ground.name, amount, " + ".join(parts) or "nothing said")
+        if not each:
+            return _use(ground.name, (ground.covered, "m2"), f"{area:g} per m2", amount)
+        rate = f"{each:g} a piece" + (f" and {area:g} per m2" if area else "")
+        return _use(ground.name, (ground.pieces, "pieces"), rate, amount)
 
     unit = "pieces" if settings.per_m2 is None else "units"
     return _ordered(name, unit, map(use, grounds), settings)
 
 
-def _use(where: str, amount: float, how: str) -> Use:
-    return Use(where=where, amount=round(amount, 3), how=how)
+_Measure = Literal["m2", "m", "pieces"]
+
+
+def _use(where: str, of: tuple[float, _Measure], rate: str, amount: float) -> Use:
+    quantity, measure = round(of[0], 3), of[1]
+    return Use(where=where, quantity=quantity, measure=measure, rate=rate, amount=round(amount, 3))
 
 
 _Sold = Adhesive | Grout | Sealant | ByPiece

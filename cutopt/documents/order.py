@@ -141,11 +141,13 @@ class TrimOrder(Part):
 
 
 class Use(Part):
-    """Part of a material: where it goes and how the amount comes about."""
+    """Part of a material: where it goes and how the amount comes about: quantity times rate."""
 
     where: str
+    quantity: Positive
+    measure: Literal["m2", "m", "pieces"]
+    rate: str = Field(description="How much for each of that, and what it follows from.")
     amount: Positive
-    how: str
 
 
 class MaterialOrder(Part):

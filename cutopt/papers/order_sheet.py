@@ -44,11 +44,7 @@ def print_order(order: Order, paper: Paper = "a4") -> bytes:
         "assumptions": [
             [plain(one.what), plain(one.value), plain(one.source)] for one in order.assumptions
         ],
-        "uses": [
-            [plain(one.material), plain(use.where), f"{use.amount:.2f} {one.unit}", plain(use.how)]
-            for one in order.materials
-            for use in one.uses
-        ],
+        "uses": list(_uses(order)),
         "plot_width": width,
     }
     return printed("order.typ", data, {"spares.svg": plot.encode()})
@@ -81,6 +77,18 @@ def _trim(trim: TrimOrder, units: Units) -> dict[str, Any]:
             for cut, said in zip(trim.cuts, words, strict=True)
         ],
     }
+
+
+def _uses(order: Order) -> Iterator[list[str]]:
+    """Yield how the amounts come about, surfaces that take as much of each together."""
+    for one in order.materials:
+        rates = dict.fromkeys((use.rate, use.measure) for use in one.uses)
+        for rate, measure in rates:
+            alike = [use for use in one.uses if (use.rate, use.measure) == (rate, measure)]
+            digits = 0 if measure == "pieces" else 2
+            quantity = f"{sum(use.quantity for use in alike):,.{digits}f} {measure}"
+            amount = f"{sum(use.amount for use in alike):,.1f} {one.unit}"
+            yield [plain(one.material), quantity, rate, amount]
 
 
 def _costs(order: Order) -> Iterator[list[str]]:

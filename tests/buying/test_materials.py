@@ -37,7 +37,7 @@ def test_a_large_tile_is_buttered_on_its_back_and_a_small_one_is_not() -> None:
     def adhesive(longest: int) -> str:
         data = request_data((100, 100, 4))
         data["tiles"] = [{"id": "t", "width": longest, "height": 300}]
-        return material(ordered(data), "adhesive").uses[0].how
+        return material(ordered(data), "adhesive").uses[0].rate
 
     assert "back-buttered" in adhesive(450)
     assert "back-buttered" not in adhesive(449)
