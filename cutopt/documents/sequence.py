@@ -6,7 +6,7 @@ from pydantic import Field
 
 from cutopt.documents.base import Document, Part, Place, Size, Title
 from cutopt.documents.buying import Amount
-from cutopt.documents.plan import Corner, Number
+from cutopt.documents.plan import Corner, Number, Tool
 from cutopt.documents.request import Name, Side
 
 By = Literal["surface", "fence", "risk"]
@@ -26,6 +26,7 @@ class Pace(Part):
     mark_line: Amount = Field(default=60.0, description="To mark a cut that no fence guides.")
     per_cut: Amount = Field(default=15.0, description="To take up a part and put it away.")
     per_metre: Amount = Field(default=175.0, description="Of a wet cut.")
+    per_snap: Amount = Field(default=20.0, description="To score and snap, besides taking it up.")
     notch: Amount = Field(default=180.0, description="Both cuts of it, and its inside corner.")
     slot: Amount = Field(default=360.0, description="A recess in a side, or another shape.")
     small_hole: Amount = Field(default=120.0, description="A round hole up to 40 mm.")
@@ -65,6 +66,7 @@ class Step(Part):
     )
     way: Literal["vertical", "horizontal", "slanted", "notch", "shape"]
     guide: Guide
+    tool: Tool | None = Field(default=None, description="Said where there is a snap cutter.")
     setting: Size | None = None
     edge: Side | None = None
     edge_is_factory: bool | None = None

@@ -99,7 +99,7 @@ def _in_a_row(steps: Sequence[Step], units: Units) -> Iterator[Step]:
     """Yield steps numbered anew, each knowing whether the fence must be set for it."""
     now = None
     for number, step in enumerate(steps, start=1):
-        read = now if step.setting is None else read_off(step.setting, units)
+        read = now if step.setting is None else (step.tool, read_off(step.setting, units))
         sets, now = read != now, read
         yield step.model_copy(update={"number": number, "sets_fence": sets})
 

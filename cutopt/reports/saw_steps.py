@@ -17,6 +17,7 @@ from cutopt.units import Units
 
 WIDTH = 80
 _INDENT = 10
+_SNAP = "snap cutter"
 
 ORDERS = {
     "surface": "as the pieces are laid",
@@ -40,7 +41,8 @@ def write_saw_steps(order: Sequence) -> str:
         lines += ["", *_filled(convention)]
     for step in order.steps:
         if step.sets_fence:
-            lines += ["", f"SET THE FENCE TO {fence_text(step, order.units)}"]
+            what = "SNAP CUTTER" if step.tool == _SNAP else "FENCE"
+            lines += ["", f"SET THE {what} TO {fence_text(step, order.units)}"]
         lines += _lines_of(step, order.units)
     return "\n".join(lines) + "\n"
 
@@ -117,7 +119,10 @@ def step_text(step: Step, units: Units) -> str:
         return f"{part}{step.words}"
     if step.line is not None and step.box is not None:
         return f"{part}{marking_text(step.line, step.box, units)}"
-    edge = f"{step.edge} edge ({'factory' if step.edge_is_factory else 'sawn'}) to the fence"
+    kind = "factory" if step.edge_is_factory else "sawn"
+    if step.tool == _SNAP:
+        return f"{part}snap cutter, {step.edge} edge ({kind}) to the stop: score and snap"
+    edge = f"{step.edge} edge ({kind}) to the fence"
     cut = "cut" if step.way != "notch" else f"cut into the {step.corner} corner"
     words = f"; {step.words}" if step.words else ""
     return f"{part}{edge}, {cut}{words}"

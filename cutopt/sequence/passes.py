@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from cutopt.documents import ALL_SIDES, Cut, CutTile, Side
-from cutopt.documents.plan import Corner
+from cutopt.documents.plan import Corner, Tool
 from cutopt.documents.sequence import Guide, Made
 from cutopt.plane import Rect
 from cutopt.reports.bench import Run, saw_runs
@@ -20,6 +20,8 @@ from cutopt.units import MM, Units, read_off
 
 #: A strip below this breaks more easily (common practice, no source).
 NARROW = 25 * MM
+_NARROW_WORDS = "a narrow strip comes off: push it through with a stick"
+SNAP: Tool = "snap cutter"
 #: A cut shorter than this takes nothing off, in millimetres.
 NOTHING = 0.02
 #: How much a pass endangers the tile, against 1 for a straight cut. An order of ranks, not a
@@ -39,11 +41,12 @@ class Setting:
     length: int
     edge: Side
     units: Units
+    tool: Tool | None = None
 
     @property
     def read(self) -> int:
-        """Return what the fence is set to."""
-        return read_off(self.length, self.units)
+        """Return what is set, in one number: the saw's fence, or the snap cutter's stop."""
+        return 2 * read_off(self.length, self.units) + (self.tool == SNAP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class Pass:
     makes: tuple[Made, ...] = ()
     words: str = ""
     seconds: str = ""
+    tool: Tool | None = None
 
     def edge_is_factory(self, edge: Side, rect: Rect) -> bool:
         """Tell whether a side of the part is an edge that the factory made."""
@@ -157,8 +161,9 @@ def passes_of(cut_tile: CutTile, kerf: int, units: Units) -> list[Pass]:
         if cut.way == "notch":
             passes = list(_notch(parts, cut, rect, sawn.runs))
         elif sawn.number in both:
-            line = cuts[both[sawn.number] - 1].line
-            passes = [replace(_marked(parts, cut, sawn.runs), way="slanted", line=line)]
+            slanted = cuts[both[sawn.number] - 1]
+            marked = _marked(parts, cut, sawn.runs)
+            passes = [replace(marked, way="slanted", line=slanted.line, tool=slanted.tool)]
         elif cut.way == "slanted" or is_slanted:
             passes = [_marked(parts, cut, sawn.runs)]
         else:
@@ -188,7 +193,7 @@ def _through(parts: Parts, cut: Cut, rect: Rect, runs: tuple[Run, ...]) -> Pass:
     upright = cut.way == "vertical"
     sizes = [(side.width if upright else side.height) for side in (first, second)]
     choices = [
-        (part, Setting(size, edge, parts.units))
+        (part, Setting(size, edge, parts.units, cut.tool))
         for part, size, edge in zip(cut.makes, sizes, (low, high), strict=True)
         if part is not None
     ]
@@ -203,7 +208,8 @@ def _through(parts: Parts, cut: Cut, rect: Rect, runs: tuple[Run, ...]) -> Pass:
         settings=tuple(settings or [setting for _, setting in choices]),
         length=_length(runs),
         makes=parts.take(cut),
-        words="a narrow strip comes off: push it through with a stick" if narrow else "",
+        words=_NARROW_WORDS if narrow and cut.tool != SNAP else "",
+        tool=cut.tool,
     )
 
 
@@ -228,6 +234,7 @@ def _marked(parts: Parts, cut: Cut, runs: tuple[Run, ...]) -> Pass:
         line=line,
         length=_length(runs),
         makes=parts.take(cut),
+        tool=cut.tool,
     )
 
 
@@ -261,6 +268,7 @@ def _notch(parts: Parts, cut: Cut, rect: Rect, runs: tuple[Run, ...]) -> Iterato
             makes=makes if number else (),
             words=("stop at the inside corner, drilled first" if number == 0 else "stop there too"),
             seconds="" if number else "notch",
+            tool=cut.tool,
         )
 
 

@@ -11,7 +11,7 @@ from cutopt.errors import Fault, InvalidInput
 from cutopt.plane import Rect
 from cutopt.reports.words import counted
 from cutopt.sequence.orders import Chosen, ordered
-from cutopt.sequence.passes import Parts, Pass, passes_of
+from cutopt.sequence.passes import SNAP, Parts, Pass, passes_of
 from cutopt.sequence.shaping import shapings_of
 from cutopt.sequence.workload import workload_of
 from cutopt.version import MADE_BY
@@ -143,6 +143,7 @@ def _steps(
             also=one.also,
             way=one.way,  # type: ignore[arg-type]
             guide=one.guide,
+            tool=one.tool,
             setting=setting.length if setting else None,
             edge=edge,
             edge_is_factory=one.edge_is_factory(edge, rect) if edge else None,
@@ -166,5 +167,7 @@ def _seconds(one: Pass, pace: Pace) -> float:
         return pace.per_cut
     if one.guide == "shape" or one.way == "notch":
         return 0.0
+    if one.tool == SNAP:
+        return pace.per_cut + pace.per_snap
     marking = pace.mark_line if one.guide == "mark" else 0.0
     return pace.per_cut + marking + pace.per_metre * one.length / 1000

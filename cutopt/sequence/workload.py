@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from cutopt.documents.sequence import Pace, Step, Workload
+from cutopt.sequence.passes import SNAP
 from cutopt.sequence.waiting import most_waiting
 
 
@@ -37,7 +38,7 @@ def workload_of(
         proven_fewest=bound == settings if bound else None,
         cuts=sum(step.times for step in sawn),
         shapings=sum(step.times for step in steps if step.guide == "shape" and step.seconds),
-        metres=round(sum(step.length * step.times for step in sawn) / 1000, 3),
+        metres=round(sum(step.length * step.times for step in sawn if step.tool != SNAP) / 1000, 3),
         minutes=round(seconds / 60, 1),
         most_waiting=most_waiting(
             [[rank[piece] for piece in _finished(step)] for step in steps],

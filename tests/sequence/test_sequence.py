@@ -13,6 +13,7 @@ from cutopt.check.replay import Bench
 from cutopt.documents import Cut, Plan, Request
 from cutopt.documents.sequence import By, Pace, Sequence
 from cutopt.plane import Rect
+from cutopt.reports.saw_steps import write_saw_steps
 from cutopt.sequence import NoCuts, cut_order
 from cutopt.units import MM
 from tests.building import planned, request
@@ -243,3 +244,25 @@ def test_settings_that_read_the_same_are_one() -> None:
     assert (order.workload.settings, order.workload.least_settings) == (2, 2)
     assert [step.setting for step in order.steps if not step.sets_fence] != [250 * MM] * 2
     assert {step.setting for step in order.steps} == {250 * MM, 250 * MM + 320, 250 * MM + 1600}
+
+
+def test_a_snapped_cut_has_a_stop_of_its_own() -> None:
+    document = json.loads(request((600, 300), [(290, 300, 3)], kerf=2).text())
+    cutter = {"greatest_cut": 400, "least_strip": 15}
+    wanted = Request.of({**document, "snap_cutter": cutter})
+    order = cut_order(wanted, planned(wanted), "fence")
+    tools = {(step.tool, step.setting) for step in order.steps}
+    assert ("snap cutter", 290 * MM) in tools or ("snap cutter", 582 * MM) in tools
+    assert ("saw", 290 * MM) in tools
+    sawn = sum(step.length * step.times for step in order.steps if step.tool == "saw")
+    assert order.workload.metres == pytest.approx(sawn / 1000)
+    now, settings = None, 0
+    for step in order.steps:
+        settings += (step.tool, step.setting) != now
+        now = step.tool, step.setting
+    assert order.workload.settings == settings == order.workload.least_settings
+    said = write_saw_steps(order)
+    assert "SET THE SNAP CUTTER TO" in said
+    assert "to the stop: score and snap" in " ".join(said.split())
+    (snapped, *_) = (step for step in order.steps if step.tool == "snap cutter")
+    assert snapped.seconds == Pace().per_cut + Pace().per_snap
