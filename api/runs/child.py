@@ -108,13 +108,11 @@ class Child:
         told = Told(Teller(self.pipe).tell)
         stop = first_of(MaxSeconds(seconds), Cancelled(self.stop), told)
         plan = self.planner(request, stop, seed)
-        needed = sum(total.tiles_needed for total in plan.totals)
-        bound = sum(total.lower_bound for total in plan.totals)
         return Planned(
             plan=plan.text(),
-            proven=all(total.proven_minimal for total in plan.totals),
+            proven=plan.is_proven,
             stopped=plan.stopped or "done",
-            gap=(needed - bound) / needed if needed else 0.0,
+            gap=plan.gap,
         )
 
     def draw(self, text: str, plan: str, form: str) -> str:

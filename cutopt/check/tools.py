@@ -96,9 +96,23 @@ class _Work:
             if strip < max(1, snap.least_strip):
                 least = self.known.show(snap.least_strip)
                 return f"a snapped strip is at least {least} wide, not {self.known.show(strip)}"
-        beyond = cut.makes[1]
-        if self.kerf and beyond is not None and not self._may_be_wider(beyond, cut.way):
-            return "a snapped cut takes no kerf, so what lies beyond is trimmed or left over"
+        return self._not_measured(cut, upright=upright)
+
+    def _not_measured(self, cut: Cut, *, upright: bool) -> str | None:
+        """Return why a snapped cut, which takes no kerf, does not give what it should."""
+        low, high = ("left", "right") if upright else ("bottom", "top")
+        if cut.measured_from not in (None, low, high):
+            return f"a {cut.way} cut is measured from {low} or {high}"
+        first, second = cut.makes
+        sides = [
+            part
+            for side, part in ((high, first), (low, second))
+            if cut.measured_from in (None, side)
+        ]
+        if self.kerf and not any(
+            part is not None and self._may_be_wider(part, cut.way) for part in sides
+        ):
+            return "a snapped cut takes no kerf, so what is not measured is trimmed or left over"
         return None
 
     def _may_be_wider(self, part: int, way: str) -> bool:

@@ -11,6 +11,7 @@ from cutopt.documents.request import (
     MOST_TILES,
     Money,
     Name,
+    Side,
     Sides,
     Wishes,
 )
@@ -116,6 +117,9 @@ class Cut(Part):
     height: Size | None = None
     makes: tuple[Number | None, Number | None]
     tool: Tool | None = Field(default=None, description="Said where there is a snap cutter.")
+    measured_from: Side | None = Field(
+        default=None, description="Side of the part that a snapped cut is measured from."
+    )
 
 
 class Leftover(Part):
@@ -163,3 +167,24 @@ class Plan(Document):
     )
     cut_tiles: Annotated[tuple[CutTile, ...], Field(max_length=MOST_CUT_TILES)]
     notes: tuple[str, ...] = Field(default=(), description="What a reader must know to use it.")
+
+    @property
+    def is_proven(self) -> bool:
+        """Tell whether no plan takes less: of each tile, and of tiles that are chosen from."""
+        together = all(one.proven_minimal for one in self.together or ())
+        return together and all(total.proven_minimal for total in self._alone)
+
+    @property
+    def gap(self) -> float:
+        """Return how much more the plan takes than its bounds, as a share of what it takes."""
+        needed = sum(total.tiles_needed for total in self._alone)
+        bound = sum(total.lower_bound for total in self._alone)
+        gaps = [(needed - bound) / needed if needed else 0.0]
+        for one in self.together or ():
+            gaps.append(float((one.needed - one.lower_bound) / one.needed) if one.needed else 0.0)
+        return max(gaps)
+
+    @property
+    def _alone(self) -> list[Total]:
+        chosen_from = {name for one in self.together or () for name in one.tiles}
+        return [total for total in self.totals if total.tile not in chosen_from]

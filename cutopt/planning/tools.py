@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from cutopt.documents import Cut
+from cutopt.documents import Cut, Side
 from cutopt.documents.plan import Tool
 from cutopt.planning.saw import Bench
 from cutopt.solver import Cutters
@@ -13,7 +13,7 @@ _STRAIGHT = ("vertical", "horizontal")
 def tools_named(bench: Bench, cutters: Cutters) -> tuple[Cut, ...]:
     """Return the cuts of a sheet with the tool for each: the snap cutter wherever it serves."""
     chooser = _Chooser(bench, cutters)
-    return tuple(cut.model_copy(update={"tool": chooser.tool_of(cut)}) for cut in bench.cuts)
+    return tuple(cut.model_copy(update=chooser.how(cut)) for cut in bench.cuts)
 
 
 @dataclass
@@ -27,19 +27,32 @@ class _Chooser:
         self.cuts = {cut.part: cut for cut in self.bench.cuts}
         self.pieces = {lying.part for lying in self.bench.lying}
 
-    def tool_of(self, cut: Cut) -> Tool:
-        """Return what makes a cut. What is snapped leaves no kerf, so it lies where none is due."""
+    def how(self, cut: Cut) -> dict[str, Tool | Side]:
+        """Return what makes a cut. A snapped one leaves no kerf: one side takes that up."""
+        exact = self._snapped_from(cut)
+        if exact is None:
+            return {"tool": "saw"}
+        return {"tool": "snap cutter", "measured_from": exact}
+
+    def _snapped_from(self, cut: Cut) -> Side | None:
+        """Return the side that a snapped cut is measured from, None where it is sawn."""
         first, second = cut.makes
         if cut.way not in _STRAIGHT or first is None or second is None:
-            return "saw"
+            return None
         low, high = self.bench.rects[first], self.bench.rects[second]
-        if cut.way == "vertical":
-            length, narrower = low.height, min(low.width, high.width)
-        else:
-            length, narrower = low.width, min(low.height, high.height)
-        reached = length <= self.cutters.snap and narrower >= self.cutters.strip
-        snapped = reached and (not self.bench.kerf or self._takes_up(second, cut.way))
-        return "snap cutter" if snapped else "saw"
+        upright = cut.way == "vertical"
+        length, sizes = (
+            (low.height, (low.width, high.width))
+            if upright
+            else (low.width, (low.height, high.height))
+        )
+        if length > self.cutters.snap or min(sizes) < self.cutters.strip:
+            return None
+        if not self.bench.kerf or self._takes_up(second, cut.way):
+            return "left" if upright else "bottom"
+        if self._takes_up(first, cut.way):
+            return "right" if upright else "top"
+        return None
 
     def _takes_up(self, part: int, way: str) -> bool:
         """Tell whether a part may be a kerf wider than drawn: a strip of it is cut off or left."""

@@ -76,7 +76,7 @@ def _passes(request: Request, plan: Plan) -> list[Pass]:
         first = len(found)
         mosaic = mosaics[cut_tile.tile]
         for sawn in passes_of(cut_tile, request.kerf_of(cut_tile.tile), plan.units):
-            one = sawn if mosaic is None else _with_a_knife(sawn, mosaic)
+            one = _snapped(sawn) if mosaic is None else _with_a_knife(sawn, mosaic)
             found.append(one if one.after is None else replace(one, after=one.after + first))
         last = {made.part: at for at in range(first, len(found)) for made in found[at].makes}
         for placed in cut_tile.placements:
@@ -93,6 +93,16 @@ def _passes(request: Request, plan: Plan) -> list[Pass]:
                 found.append(replace(one, after=at, makes=made))
                 at = len(found) - 1
     return found
+
+
+def _snapped(one: Pass) -> Pass:
+    """Return a pass, on the snap cutter where the plan says so: measured from its exact side."""
+    cut = (one.cut_tile.cuts or ())[one.cut - 1] if one.cut is not None else None
+    if cut is None or cut.tool != "snap cutter":
+        return one
+    exact = tuple(setting for setting in one.settings if setting.edge == cut.measured_from)
+    words = "; ".join(filter(None, ("on the snap cutter", one.words)))
+    return replace(one, settings=exact or one.settings, words=words)
 
 
 def _with_a_knife(one: Pass, mosaic: Mosaic) -> Pass:

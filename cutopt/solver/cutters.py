@@ -115,8 +115,8 @@ class Router:
         sizes = ((at, length), (rest, length)) if tree.beside else ((length, at), (length, rest))
         first, one = self.look(tree.first, *sizes[0])
         second, other = self.look(tree.second, *sizes[1])
-        free = not self.kerf or _takes_up(other, tree.beside)
-        if first and second and self.cutters.straight(length, at, rest, beyond=free):
+        free = not self.kerf or _takes_up(one, tree.beside) or _takes_up(other, tree.beside)
+        if first and second and self.cutters.straight(length, at, rest, free=free):
             yield Step(tree.beside, at, (one, other))
 
     def _trims(self, tree: Tree, width: int, height: int) -> Iterator[Step]:
@@ -127,7 +127,7 @@ class Router:
         if above > 0 and tree.wants & UPWARDS != UPWARDS:
             ways.append((above * width, False, width, tree.height, above, (width, tree.height)))
         for _, upright, length, size, slack, left in sorted(ways, reverse=True):
-            if self.cutters.straight(length, size, slack - self.kerf, beyond=True):
+            if self.cutters.straight(length, size, slack - self.kerf, free=True):
                 done, step = self.look(tree, *left)
                 if done:
                     yield Step(upright, None, (step,))

@@ -30,13 +30,13 @@ class Cutters:
         """Tell whether the saw makes a cut of this length."""
         return self.saw is None or length <= self.saw
 
-    def straight(self, length: int, low: int, high: int, *, beyond: bool) -> bool:
+    def straight(self, length: int, low: int, high: int, *, free: bool) -> bool:
         """Tell whether a straight cut that leaves so much on either side can be made.
 
-        A snapped cut takes no kerf, so what lies `beyond` it must be free to be wider.
+        A snapped cut takes no kerf, so what lies on one side of it must be `free` to be wider.
         """
         return self.sawn(length) or (
-            length <= self.snap and min(low, high) >= max(1, self.strip) and beyond
+            length <= self.snap and min(low, high) >= max(1, self.strip) and free
         )
 
     def slants(self, width: int, height: int) -> bool:

@@ -53,6 +53,15 @@ def test_the_tile_that_costs_least_is_chosen() -> None:
     assert needed(made) == {"large": 0, "small": 3}
     assert together(made).needed == together(made).lower_bound == Decimal("12.6")
     assert together(made).proven_minimal
+    assert (made.is_proven, made.gap) == (True, 0.0)
+
+
+def test_a_plan_is_as_far_from_proven_as_what_is_least_together() -> None:
+    made = planned(request(piece("strip", 600, 300, 3)))
+    low = {"lower_bound": Decimal("6.3"), "proven_minimal": False}
+    open_claim = together(made).model_copy(update=low)
+    made = made.model_copy(update={"together": (open_claim,)})
+    assert (made.is_proven, made.gap) == (False, 0.5)
 
 
 def test_counted_in_tiles_the_large_one_is_chosen() -> None:

@@ -10,7 +10,9 @@ from cutopt.check import check_plan
 from cutopt.documents import Plan, Request
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.pipeline import plan
+from cutopt.sequence import cut_order
 from cutopt.stop import MaxProcessorSeconds
+from cutopt.units import MM
 from tests.building import Json, planned
 from tests.strategies import requests
 
@@ -131,7 +133,34 @@ def test_the_check_knows_that_a_snapped_cut_takes_no_kerf() -> None:
     snapped = tuple(cut.model_copy(update={"tool": "snap cutter"}) for cut in tile.cuts or ())
     wrong = made.model_copy(update={"cut_tiles": (tile.model_copy(update={"cuts": snapped}),)})
     (fault,) = check_plan(request((250, 300), (348, 300), snap_cutter=SNAP), wrong)
-    assert fault.rule == "a snapped cut takes no kerf, so what lies beyond is trimmed or left over"
+    assert (
+        fault.rule == "a snapped cut takes no kerf, so what is not measured is trimmed or left over"
+    )
+
+
+@pytest.mark.parametrize(
+    ("edges", "side"), [(["left"], "left"), (["right"], "right"), ([], "left")]
+)
+def test_a_snapped_cut_is_measured_from_what_is_kept(edges: list[str], side: str) -> None:
+    kept = {"id": "p", "width": 250, "height": 300, "factory_edges": edges}
+    asked = request(snap_cutter=SNAP, pieces=[kept])
+    asked = asked.model_copy(
+        update={"tiles": (asked.tiles[0].model_copy(update={"turn": "none"}),)}
+    )
+    made = planned(asked)
+    (cut,) = made.cut_tiles[0].cuts or ()
+    assert (cut.tool, cut.measured_from) == ("snap cutter", side)
+    other = cut.model_copy(update={"measured_from": "right" if side == "left" else "left"})
+    tile = made.cut_tiles[0].model_copy(update={"cuts": (other,)})
+    wrong = made.model_copy(update={"cut_tiles": (tile,)})
+    assert [fault.place for fault in check_plan(asked, wrong)] == ["/cut_tiles/0/cuts/0"]
+
+
+@pytest.mark.parametrize("edges", [["left"], ["right"]])
+def test_what_only_the_snap_cutter_reaches_is_snapped_at_either_end(edges: list[str]) -> None:
+    kept = {"id": "p", "width": 250, "height": 300, "factory_edges": edges}
+    made = planned(request(saw={"kerf": 2, "greatest_cut": 100}, snap_cutter=SNAP, pieces=[kept]))
+    assert tools(made) == [["snap cutter"]]
 
 
 def test_a_plan_without_cuts_says_nothing_of_its_tools() -> None:
@@ -163,3 +192,16 @@ def test_the_check_accepts_every_plan(
     except CannotBeMet:
         assume(False)
     assert made.totals[0].lower_bound <= made.totals[0].tiles_needed
+
+
+def test_the_step_at_the_cutter_is_measured_from_the_exact_side() -> None:
+    pieces = [
+        {"id": "a", "width": 310, "height": 300, "factory_edges": ["left"]},
+        {"id": "b", "width": 250, "height": 300, "factory_edges": ["right"]},
+    ]
+    asked = request(saw={"kerf": 2, "greatest_cut": 100}, snap_cutter=SNAP, pieces=pieces)
+    steps = cut_order(asked, planned(asked)).steps
+    assert [(step.setting, step.edge, step.words) for step in steps] == [
+        (310 * MM, "left", "on the snap cutter"),
+        (250 * MM, "right", "on the snap cutter"),
+    ]
