@@ -35,6 +35,7 @@ def faults_of_parts(job: Job) -> Iterator[Fault]:
                 here = f"{place}/openings/{at}"
                 yield from _faults_of_returns(here, surface, opening, trade, units)
     for number, room in enumerate(job.rooms):
+        yield from _faults_of_obstacles(f"/rooms/{number}", room)
         for at, corner in enumerate(room.corners):
             yield from _faults_of_corner(f"/rooms/{number}/corners/{at}", corner, room, trade)
         for at, part in enumerate(room.parts):
@@ -136,6 +137,20 @@ def _faults_of_room(place: str, lined: Lined, units: Units) -> Iterator[Fault]:
         if away(lined.edges(side)[1]) + away(lined.back_edge) >= lined.depth:
             rule = f"a return is deeper than its rim and joints: of the {side} nothing is left"
             yield Fault(f"{place}/depth", _show(returns.depth, units), rule)
+
+
+# What stands before a wall.
+
+
+def _faults_of_obstacles(place: str, room: Room) -> Iterator[Fault]:
+    parts = [part.id for part in room.parts if isinstance(part, Block)]
+    for number, surface in enumerate(room.surfaces):
+        for at, obstacle in enumerate(surface.obstacles):
+            if obstacle.part is not None and obstacle.part not in parts:
+                known = ", ".join(parts[:8]) or "none"
+                rule = f"this names a curb, seat, ledge or half wall of its room: {known}"
+                here = f"{place}/surfaces/{number}/obstacles/{at}/part"
+                yield Fault(here, shown(obstacle.part), rule)
 
 
 # Corners of a room.

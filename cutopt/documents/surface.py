@@ -11,7 +11,7 @@ from cutopt.documents.laying import Bond as Bond
 from cutopt.documents.laying import BondKind, Joint, OrWord
 from cutopt.documents.laying import Start as Start
 from cutopt.documents.request import Corners, Name
-from cutopt.documents.shower import Fall, Returns
+from cutopt.documents.shower import Fall, Mark, Returns
 from cutopt.plane import Point, Rect
 from cutopt.units import MM
 
@@ -112,6 +112,10 @@ class Obstacle(Area):
     """Something that stands in the way: tiles end in front of it."""
 
     kind: Literal["bath", "tray", "column", "cupboard", "other"]
+    part: Mark | None = Field(
+        default=None,
+        description="The curb or seat of the room that stands there and lists its own joints.",
+    )
 
 
 class Rounded(Part):

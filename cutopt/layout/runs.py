@@ -7,6 +7,7 @@ from typing import Literal
 
 from cutopt.documents import Job
 from cutopt.layout.model import EdgeRule, LaidSurface, SoftJoint, TrimRun
+from cutopt.plane import Point, cross
 
 
 def trim_runs(surfaces: Sequence[LaidSurface]) -> Iterator[TrimRun]:
@@ -44,18 +45,48 @@ def soft_joints(job: Job, surfaces: Sequence[LaidSurface]) -> Iterator[SoftJoint
     that the room names is listed with the left wall.
     """
     measured = dict(job.surfaces)
+    listed = set(_of_parts(job))
     feet = {_room(s.place) for s in surfaces for rule in s.edges if rule.meets == "floor"}
     for surface in surfaces:
         is_floor = measured[surface.place].kind == "floor" and _room(surface.place) in feet
         shared = _is_right_of_a_corner(job, surface)
         for rule in surface.edges:
             own = rule.place == surface.place
-            if rule.filler != "sealant":
+            if rule.filler != "sealant" or rule.place in listed:
                 continue
             if own and rule.meets == "inside corner" and (is_floor or (shared and _is_left(rule))):
                 continue
-            length = round(math.dist(rule.start, rule.end))
+            length = round(math.dist(rule.start, rule.end)) - _without_tiles(rule, surface)
+            if length <= 0:
+                continue
             yield SoftJoint(rule.place, rule.name, rule.meets, length, rule.joint)
+
+
+def _of_parts(job: Job) -> Iterator[str]:
+    """Yield the place of every obstacle that is a part of its room, whose joints are its own."""
+    for place, surface in job.measured:
+        for at, obstacle in enumerate(surface.obstacles):
+            if obstacle.part is not None:
+                yield f"{place}/obstacles/{at}"
+
+
+def _without_tiles(rule: EdgeRule, surface: LaidSurface) -> int:
+    """Return how much of an edge runs along that of something else: no tile is there."""
+    return sum(
+        _shared(rule.start, rule.end, other.start, other.end)
+        for other in surface.edges
+        if other.place != rule.place and surface.place in (rule.place, other.place)
+    )
+
+
+def _shared(a: Point, b: Point, c: Point, d: Point) -> int:
+    """Return the length that two edges have in common, where they lie on one line."""
+    if cross(a, b, c) or cross(a, b, d):
+        return 0
+    length = math.dist(a, b)
+    way = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    ends = sorted((p[0] - a[0]) * way[0] + (p[1] - a[1]) * way[1] for p in (c, d))
+    return max(0, round(min(length, ends[1]) - max(0.0, ends[0])))
 
 
 def _room(place: str) -> str:

@@ -110,6 +110,28 @@ def test_a_profile_along_a_curb_ends_square() -> None:
     assert (run.length, run.start, run.end) == (1200 * MM, "square", "square")
 
 
+def test_sealant_runs_where_tiles_are_and_is_listed_once() -> None:
+    """A seat in the corner of a wall: 300 of 2400 mm of the foot, 400 of 2100 mm of the side."""
+    seat = {"kind": "other", "x": 2100, "y": 0, "width": 300, "height": 400}
+
+    def lengths(**fields: Any) -> dict[tuple[str, str], float]:
+        block = {**curb(tiled=["inner"]), "kind": "seat", "id": "S", "length": 900, "height": 380}
+        data = wall(obstacles=[{**seat, **fields}])
+        _, found, _ = taken(job_data(data, parts=[block]))
+        own = [joint for joint in found.soft_joints if joint.place.startswith("/rooms/0/surfaces")]
+        return {(joint.place[-11:], joint.name): joint.length / MM for joint in own}
+
+    alone = lengths()
+    assert alone["/surfaces/0", "bottom"] == 2100
+    assert alone["/surfaces/0", "right"] == 1700
+    assert (alone["obstacles/0", "top"], alone["obstacles/0", "left"]) == (300, 400)
+    assert ("obstacles/0", "bottom") not in alone
+    assert ("obstacles/0", "right") not in alone
+    named = lengths(part="S")
+    assert {place for place, _ in named} == {"/surfaces/0"}
+    assert named["/surfaces/0", "right"] == 1700
+
+
 def test_soft_joints_at_every_change_of_plane_each_once() -> None:
     """TCNA Handbook EJ171: sealant at all inside corners, at least 1/8 in (3 mm) wide."""
     walls = [{**wall(window()), "thickness": 200}, {**wall(), "id": "B", "width": 900}]

@@ -126,6 +126,13 @@ def test_a_fault_of_a_part(part: dict[str, Any], place: str, rule: str) -> None:
     assert rule in fault.rule
 
 
+def test_an_obstacle_names_a_part_of_its_room() -> None:
+    obstacle = {"kind": "other", "x": 0, "y": 0, "width": 300, "height": 400, "part": "X"}
+    (fault,) = faults_of(job_data(wall(obstacles=[obstacle]), parts=[curb()]))
+    assert fault.place == f"{WALL}/obstacles/0/part"
+    assert fault.rule == "this names a curb, seat, ledge or half wall of its room: C"
+
+
 def test_a_tile_round_a_corner_has_a_thickness() -> None:
     (fault,) = faults_of(job_data(parts=[curb()], tiles=[THIN]))
     assert fault.rule == "a tile that goes round a corner has its thickness with the tile"
