@@ -97,9 +97,9 @@ def _passes(request: Request, plan: Plan) -> list[Pass]:
 
 def _snapped(one: Pass) -> Pass:
     """Return a pass, on the snap cutter where the plan says so: measured from its exact side."""
-    cut = (one.cut_tile.cuts or ())[one.cut - 1] if one.cut is not None else None
-    if cut is None or cut.tool != "snap cutter":
+    if one.cut is None or one.tool != SNAP:
         return one
+    cut = (one.cut_tile.cuts or ())[one.cut - 1]
     exact = tuple(setting for setting in one.settings if setting.edge == cut.measured_from)
     words = "; ".join(filter(None, ("on the snap cutter", one.words)))
     return replace(one, settings=exact or one.settings, words=words)
