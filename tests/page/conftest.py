@@ -6,12 +6,14 @@ from collections.abc import Iterator
 
 import httpx2
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from api.settings import Settings
 from tests.service.conftest import served
 
 PHONE = {"width": 390, "height": 844}
+#: Milliseconds: other tests may have the processors.
+PATIENCE = 20_000
 
 
 def chromium() -> str:
@@ -29,6 +31,7 @@ def chromium() -> str:
 def browser() -> Iterator[Browser]:
     """Return a browser; it goes with its module, for it keeps an event loop running."""
     path = chromium()
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as playwright:
         flags = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
         found = playwright.chromium.launch(executable_path=path, args=flags)
@@ -51,7 +54,7 @@ def phone(browser: Browser, site: httpx2.Client) -> Iterator[BrowserContext]:
         has_touch=True,
         base_url=str(site.base_url),
     )
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     yield context
     context.close()
 
