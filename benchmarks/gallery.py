@@ -64,7 +64,8 @@ def _shower() -> tuple[str, str, str]:
     plan = pipeline.plan(found.request)
     surface = next(laid for laid in found.surfaces if laid.mark == "B")
     sheet = draw_cut_sheets(found.request, plan)[3]
-    return sheet, draw_elevation(job, found, surface, plan), draw_corners(job, found, plan)["A-B"]
+    elevation, _ = draw_elevation_pages(job, found, surface, plan)[0]
+    return sheet, elevation, draw_corners(job, found, plan)["A-B"]
 
 
 def _write(name: str, text: str) -> None:
