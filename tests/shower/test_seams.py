@@ -23,7 +23,9 @@ def test_one_tile_reaches_from_end_to_end() -> None:
     assert widths(607) == [299.5, 299.5]
 
 
-@pytest.mark.parametrize(("length", "count"), [(1200, 2), (1208, 2), (1210, 3), (1809, 3), (1811, 4)])
+@pytest.mark.parametrize(
+    ("length", "count"), [(1200, 2), (1208, 2), (1210, 3), (1809, 3), (1811, 4)]
+)
 def test_seams_lie_alike_from_both_ends(length: int, count: int) -> None:
     """A joint lies in the middle, or a tile, whichever takes fewer pieces."""
     found = widths(length)
