@@ -123,6 +123,7 @@ def test_the_table_covers_every_field() -> None:
         "Tile": "/tiles/0",
         "Mosaic": "/tiles/1/mosaic",
         "Saw": "/saw",
+        "SnapCutter": "/snap_cutter",
         "Piece": "/pieces/0",
         "Hole": "/pieces/0/holes/",
         "Offcut": "/offcuts/0",
