@@ -27,9 +27,11 @@ class NoPreference:
     """Lets the solver do everything but look for fewer cuts."""
 
     def reason(self, progress: Progress) -> Reason | None:
+        """Return why to stop."""
         return "time" if progress.step == "fewer cuts" else None
 
     def seconds_left(self) -> float:
+        """Return the time that a step may take."""
         return 60.0
 
 

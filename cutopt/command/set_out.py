@@ -11,7 +11,9 @@ from cutopt.command.takeoff import tell_written
 from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Job
+from cutopt.documents.set_out import SetOut
 from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
+from cutopt.reports.choice import Proposed, draw_choice
 from cutopt.reports.elevation import draw_elevation
 from cutopt.reports.proposals import write_proposals
 from cutopt.setting_out import Found, find, joint_changes, set_out_of
@@ -40,6 +42,9 @@ def add(commands: Commands) -> None:
         "--elevations", metavar="DIR", help="write a drawing of each surface and proposal: 1-A.svg"
     )
     parser.add_argument(
+        "--sheet", metavar="FILE.svg", help="write one drawing of all proposals, side by side"
+    )
+    parser.add_argument(
         "--seconds",
         type=bounded(read_seconds),
         default=USUAL_SECONDS,
@@ -61,7 +66,7 @@ def _read_number(text: str) -> int:
 
 def run(options: argparse.Namespace) -> int:
     """Set out the job that the options name."""
-    outputs = [file for file in (options.out, options.job) if file is not None]
+    outputs = [file for file in (options.out, options.job, options.sheet) if file is not None]
     check_outputs(outputs, [options.file])
     data = read_json(options.file)
     with about(name_of(options.file)):
@@ -84,6 +89,9 @@ def run(options: argparse.Namespace) -> int:
     if options.job is not None:
         write(options.job, found.chosen[options.choose - 1].job.text())
         told(options.job)
+    if options.sheet is not None:
+        write(options.sheet, draw_choice(document, _proposed(document, found)))
+        told(options.sheet)
     if options.elevations is not None:
         for file, drawing in _drawn(options.elevations, found):
             write(file, drawing)
@@ -103,6 +111,11 @@ def _make_folder(folder: str | None) -> None:
     except (OSError, ValueError) as problem:
         reason = getattr(problem, "strerror", None) or problem
         raise Refused([f"{folder}: cannot be written: {reason}"]) from None
+
+
+def _proposed(document: SetOut, found: Found) -> list[Proposed]:
+    pairs = zip(document.proposals, found.chosen, strict=True)
+    return [Proposed(proposal, chosen.job, chosen.taken_off) for proposal, chosen in pairs]
 
 
 def _drawn(folder: str, found: Found) -> Iterator[tuple[str, str]]:

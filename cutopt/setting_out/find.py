@@ -15,7 +15,7 @@ from cutopt.setting_out.customs import candidates, customs_of
 from cutopt.setting_out.domain import domains_of
 from cutopt.setting_out.measures import Measures, measures_at
 from cutopt.setting_out.meeting import chosen
-from cutopt.setting_out.options import Option, Options
+from cutopt.setting_out.options import EASED, Option, Options
 from cutopt.setting_out.search import Search, Start
 from cutopt.setting_out.sights import Sights
 from cutopt.setting_out.space import Space, space_of
@@ -60,8 +60,9 @@ class Found:
         Proposals, the fewest tiles first.
     customs : list
         Common starts: name, count, measures, whether they keep the rules.
-    first_after : float
-        Seconds until the first start within the rules was counted.
+    first_after, first_processor : float
+        Seconds until the first start within the rules was counted, by the clock and of the
+        processor.
     """
 
     space: Space
@@ -72,6 +73,7 @@ class Found:
     chosen: list[Chosen] = field(default_factory=list)
     customs: list[tuple[str, Start, Measures, bool]] = field(default_factory=list)
     first_after: float = 0.0
+    first_processor: float = 0.0
     boxes: int = 0
 
 
@@ -85,7 +87,7 @@ def find(job: Job, stop: Stop, seed: int = 0) -> Found:
     CannotBeMet
         When no start lies within the rules.
     """
-    begun = time.monotonic()
+    begun = time.monotonic(), time.process_time()
     space = space_of(job)
     if not space.variables:
         rule = "something may move, sideways or up and down"
@@ -95,20 +97,24 @@ def find(job: Job, stop: Stop, seed: int = 0) -> Found:
     counts = Counts(job, stop, seed)
     search = Search(options, counts, stop)
     customs = {name: search.count(values) for name, values in customs_of(options).items()}
-    listed = {place: options.of(place) for place in sights.places}
+    listed = _kept(search)
+    search.asked = dict(options.asked)
     _look_around(search, listed, customs.values())
     if search.best is None and (node := next(search.roots(listed), None)):
         search.keep(search.count(chosen(node.box, (), search.grain).low))
-    first_after = time.monotonic() - begun if search.best else 0.0
+    first = time.monotonic() - begun[0], time.process_time() - begun[1]
     search.run(listed)
     if search.why == "too many boxes":
         _descend(search, listed)
     if search.best is None:
         rule = "some start keeps every rule; ease the least cut or what must hold"
+        if search.why:
+            rule = "a start that keeps every rule is found in the time; allow more of it"
         raise CannotBeMet([Fault("/setting_out", "no start", rule)])
     bound = search.by_area(listed) if options.sampled else search.bound
     found = Found(space, options, search.best, bound, search.why or "done")
-    found.first_after, found.boxes = first_after, search.boxes
+    found.first_after, found.first_processor = first
+    found.boxes = search.boxes
     found.customs = [
         (name, start, measures_at(options, start.values), search.allows(listed, start.values))
         for name, start in customs.items()
@@ -119,6 +125,20 @@ def find(job: Job, stop: Stop, seed: int = 0) -> Found:
     found.best = front[0][1]
     found.chosen = [*_planned(space, options, front, stop, seed)]
     return found
+
+
+def _kept(search: Search) -> Listed:
+    """Return the boxes of every surface, the floor eased until they have a start in common.
+
+    Walls that share their course lines may each keep the floor, but not together.
+    """
+    options = search.options
+    listed = {place: options.of(place) for place in options.sights.places}
+    for ease in EASED[1:]:
+        if next(search.roots(listed), None) is not None:
+            break
+        listed = {place: options.eased_to(place, ease) for place in options.sights.places}
+    return listed
 
 
 def _look_around(search: Search, listed: Listed, customs: Iterable[Start]) -> None:

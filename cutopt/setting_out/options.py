@@ -1,6 +1,6 @@
 """Where each surface may begin within its rules: boxes of starts, each with its pieces."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import product
@@ -37,6 +37,8 @@ class Options:
     ----------
     eased : dict
         Surfaces none of whose starts keeps the floor, with the share that is asked for instead.
+    asked : dict
+        What was last asked of each surface: least share of a tile, and narrowest part.
     sampled : set
         Surfaces that are only tried at some starts: nothing is proven about the others.
     """
@@ -46,6 +48,7 @@ class Options:
     domains: Sequence[Sequence[Stretch]]
     eased: dict[str, Fraction] = field(default_factory=dict)
     sampled: set[str] = field(default_factory=set)
+    asked: dict[str, tuple[Fraction, int]] = field(default_factory=dict)
     _raw: dict[str, list[Option]] = field(default_factory=dict)
 
     @property
@@ -84,6 +87,22 @@ class Options:
                     return found
         return self._kept(place, Fraction(0), 0)
 
+    def keeps(self, values: Sequence[int], asked: Mapping[str, tuple[Fraction, int]]) -> bool:
+        """Tell whether every cut at a start is as large as asked."""
+        point = Box(tuple(values), tuple(values))
+        return all(
+            clipped(self.span(place, point), point, *least) is not None
+            for place, least in asked.items()
+        )
+
+    def eased_to(self, place: str, ease: Fraction) -> list[Option]:
+        """Return the boxes in which a surface keeps a part of its floor, or less if it must."""
+        floor = min(self.rule(place).least_cut.floor * ease, self.eased.get(place, Fraction(1)))
+        if found := self._kept(place, floor, self.sliver(place)):
+            self.eased[place] = floor
+            return found
+        return self._kept(place, floor, thinnest(self.sights.tiles[place])) or self.of(place)
+
     def decides(self, place: str) -> bool:
         """Tell whether a start decides any cut of a surface."""
         return any(option.span.sizes for option in self._stretched(place))
@@ -101,6 +120,7 @@ class Options:
 
     def _kept(self, place: str, share: Fraction, sliver: int) -> list[Option]:
         """Return the boxes that keep the rules, if possible without a hole in a tile's corner."""
+        self.asked[place] = (share, sliver)
         found = []
         for option in self._stretched(place):
             box = clipped(option.span, option.box, share, sliver)

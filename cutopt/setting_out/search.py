@@ -10,6 +10,7 @@ import heapq
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from itertools import count as numbers
 from typing import Literal
 
@@ -63,6 +64,7 @@ class Search:
     bound: int = 0
     boxes: int = 0
     laid: dict[Values, Start] = field(default_factory=dict)
+    asked: dict[str, tuple[Fraction, int]] = field(default_factory=dict)
     why: Literal["", "time", "cancelled", "too many boxes"] = ""
 
     @property
@@ -77,6 +79,7 @@ class Search:
 
     def run(self, listed: dict[str, list[Option]]) -> None:
         """Search all boxes, best bound first, until plan and bound meet or time is over."""
+        self.asked = dict(self.options.asked)
         self.bound = self.by_area(listed)
         heap: list[tuple[int, int, int, Node]] = []
         order = numbers()
@@ -255,7 +258,7 @@ class Search:
 
     def keep(self, start: Start) -> Start:
         """Keep a start that is within the rules when it is the best so far."""
-        if start.tiles < self._most:
+        if start.tiles < self._most and self.options.keeps(start.values, self.asked):
             self.best = start
         return start
 

@@ -1,6 +1,7 @@
 """`cutopt set-out`: proposals on the terminal, as a document, as drawings, and in the job."""
 
 import json
+import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,9 @@ def strip(tmp_path: Path) -> Path:
 
 def test_proposals_are_printed_and_written(run: Run, strip: Path, tmp_path: Path) -> None:
     out, job, folder = tmp_path / "set-out.json", tmp_path / "job.json", tmp_path / "drawn"
-    ended = run("set-out", strip, "--out", out, "--job", job, "--elevations", folder, "--quiet")
+    sheet = tmp_path / "choice.svg"
+    written = ("--out", out, "--job", job, "--elevations", folder, "--sheet", sheet)
+    ended = run("set-out", strip, *written, "--quiet")
     assert (ended.status, ended.err) == (0, "")
     assert "Proven: no start within the rules takes fewer than" in ended.out
     assert max(map(len, ended.out.splitlines())) <= 100
@@ -32,6 +35,9 @@ def test_proposals_are_printed_and_written(run: Run, strip: Path, tmp_path: Path
     assert wall.start is not None
     assert wall.start.x == document.proposals[0].starts[0].x
     count = len(document.proposals)
+    root = ET.fromstring(sheet.read_text(encoding="utf-8"))
+    words = " ".join(root.itertext())
+    assert all(one.name in words for one in document.proposals)
     assert {file.name for file in folder.iterdir()} == {f"{n + 1}-A.svg" for n in range(count)}
 
 

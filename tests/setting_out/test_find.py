@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from benchmarks.small_walls import small_wall
 from cutopt.documents import Job
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.layout import take_off
@@ -12,7 +13,6 @@ from cutopt.setting_out import Found, find, joint_changes, set_out_of
 from cutopt.stop import MaxSeconds
 from cutopt.units import MM
 from tests.layout.jobs import job_data, surface
-from tests.setting_out.walls import small_wall
 
 WINDOW = {
     "kind": "window",
@@ -114,3 +114,15 @@ def test_no_start_within_the_rules_is_said() -> None:
     tall = surface(height=5)
     with pytest.raises((CannotBeMet, InvalidInput)):
         find(Job.of(job_data(tall, edges={})), MaxSeconds(5))
+
+
+def test_walls_that_cannot_keep_the_floor_together_are_eased() -> None:
+    # Courses of 100 and 2: 340 asks for starts that 390 forbids, and the other way round.
+    walls = [surface(id=mark, width=820, height=h) for mark, h in (("A", 340), ("B", 388))]
+    tile = {"width": 100, "height": 100}
+    data = job_data(*walls, tile=tile, setting_out=[{"least_cut": {"floor": "2/5"}}])
+    data["rooms"][0]["corners"] = [{"left": "A", "right": "B"}]
+    found = find(Job.of(data), MaxSeconds(20))
+    alone = [find(Job.of(job_data(wall, tile=tile)), MaxSeconds(20)) for wall in walls]
+    assert found.best.tiles >= found.bound
+    assert found.options.eased or not any(one.options.eased for one in alone)

@@ -4,12 +4,7 @@ from functools import cache
 
 import pytest
 
-from cutopt.documents import Job
-from cutopt.layout import take_off
-from cutopt.setting_out.search import Search
-from cutopt.setting_out.space import Space
-from cutopt.units import MM
-from tests.setting_out.walls import (
+from benchmarks.small_walls import (
     FLOOR,
     best_of_grid,
     searched,
@@ -17,6 +12,11 @@ from tests.setting_out.walls import (
     tiles_of,
     too_small,
 )
+from cutopt.documents import Job
+from cutopt.layout import take_off
+from cutopt.setting_out.search import Search
+from cutopt.setting_out.space import Space
+from cutopt.units import MM
 
 #: The whole table, with both directions on a 1 mm grid, is measured by benchmarks/.
 ONE_WAY = [seed for seed in range(60) if small_wall(seed)["setting_out"][0]["move"] != "both"][:20]
