@@ -102,6 +102,10 @@ def faults_of_totals(plan: Plan, known: Known) -> Iterator[Fault]:
             yield from _faults_of_cost(place, total, entry, tile)
             yield from _faults_of_stock(place, entry, tile)
             yield from _faults_of_bound(place, total, entry)
+            if total.chosen and all(
+                tile.id not in (one.tiles or ()) for one in known.pieces.values()
+            ):
+                yield Fault(f"{place}/chosen", "true", "no piece may choose this tile")
         seen.add(total.tile)
     for name in sums:
         if name not in seen:

@@ -67,6 +67,9 @@ class Total(Part):
     )
     boxes: Number | None = Field(default=None, description="Boxes that hold the tiles needed.")
     cost: Money | None = Field(default=None, description="Price of the tiles needed.")
+    chosen: Literal[True] | None = Field(
+        default=None, description="Pieces chose it among others: `together` says what is least."
+    )
     certificate: Certificate | None = Field(
         default=None, description="Why no plan can do with less, for `cutopt check --bound`."
     )

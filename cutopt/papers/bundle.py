@@ -143,6 +143,8 @@ def _tiles(request: Request, plan: Plan, bought: Order | None) -> Iterator[dict[
 
 def _counts(total: Total) -> Iterator[tuple[str, str]]:
     proven = "no fewer will do" if total.proven_minimal else f"at least {total.lower_bound:,}"
+    if total.chosen:
+        proven = "least together with others"
     yield "by the plan", f"{counted(total.tiles_needed, 'tile')}; {proven}"
     yield "laid whole", f"{total.full_tiles:,}"
     yield "cut", f"{total.cut_tiles:,}"

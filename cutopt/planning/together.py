@@ -153,6 +153,7 @@ def totals_of(request: Request, posed: Posed, made: Sequence[CutTile]) -> Iterat
             offcuts_used=sum(one.count for one in mine if one.stock != "new"),
             counted_naively=count,
             cuts=sum(one.count * len(one.cuts or ()) for one in mine),
+            chosen=True,
             boxes=-(-(full + new) // tile.per_box) if tile.per_box else None,
             cost=tile.price * (full + new) if tile.price is not None else None,
         )

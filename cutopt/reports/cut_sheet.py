@@ -123,7 +123,9 @@ def _needs(total: Total) -> str:
     if total.offcuts_used:
         parts.append(f"besides {counted(total.offcuts_used, 'offcut')} from the shelf")
     proof = "proven: no fewer will do"
-    if not total.proven_minimal:
+    if total.chosen:
+        proof = "least together with others"
+    elif not total.proven_minimal:
         proof = f"not proven: at least {total.lower_bound:,}"
     return f"{counted(total.tiles_needed, 'tile')} needed ({proof}): {', '.join(parts)}."
 

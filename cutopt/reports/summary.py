@@ -65,7 +65,7 @@ def _about(tile: Tile, total: Total, plan: Plan) -> Iterator[str]:
         yield from item("boxes", _boxes(tile, total.boxes, tile.per_box, total.tiles_needed))
     if total.cost is not None:
         yield from item("cost", f"{money(total.cost)} for {_tiles(total.tiles_needed, tile)}")
-    if any(total.tile in one.tiles for one in plan.together or ()):
+    if total.chosen:
         yield from item("proof", "together with others, below")
     else:
         yield from item("proof", _proof(tile, total))

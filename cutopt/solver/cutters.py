@@ -150,8 +150,8 @@ def cut_apart(problem: Problem, cuttings: Iterable[Cutting], router: Router) -> 
 
 
 def alone_on(problem: Problem, kind: int, router: Router) -> tuple[int, Leaf] | None:
-    """Return a new sheet and a piece as it is cut from it alone; None when it cannot."""
-    for number in problem.to_buy:
+    """Return a new sheet, of any number if may be, and a piece cut from it alone, or None."""
+    for number in sorted(problem.to_buy, key=lambda one: problem.sheets[one].limit is not None):
         sheet = problem.sheets[number]
         for stand in problem.kinds[kind].stands if problem.kinds[kind].comes_of(sheet) else ():
             if router.can_cut_alone(leaf := Leaf(kind, stand), sheet):

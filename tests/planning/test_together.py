@@ -91,6 +91,7 @@ def test_pieces_without_a_choice_stay_with_their_tile() -> None:
 def test_whole_tiles_with_a_choice_are_listed_with_their_tile() -> None:
     made = planned(request(piece("whole", 600, 300, 2)))
     assert [(one.tile, one.count, one.cuts) for one in made.cut_tiles] == [("small", 2, ())]
+    assert all(total.chosen for total in made.totals)
 
 
 def test_offcuts_are_free_of_whichever_tile() -> None:
@@ -159,6 +160,15 @@ def test_the_check_knows_what_tiles_come_to_together(change: Json, place: str | 
     assert [fault.place for fault in check_plan(wanted, made)] == ([place] if place else [])
 
 
+def test_the_check_knows_which_tiles_are_a_choice() -> None:
+    only = request(piece("strip", 600, 300, tile="large"))
+    made = planned(only)
+    assert made.totals[0].chosen is None
+    claim = made.totals[0].model_copy(update={"chosen": True})
+    wrong = made.model_copy(update={"totals": (claim,)})
+    assert [fault.place for fault in check_plan(only, wrong)] == ["/totals/0/chosen"]
+
+
 def test_the_check_refuses_a_tile_that_is_no_choice() -> None:
     chosen = planned(request(piece("strip", 600, 300)))
     only = request(piece("strip", 600, 300, tile="large"), piece("x", 600, 300, 1))
@@ -219,3 +229,10 @@ def test_the_same_tile_twice_at_one_price_takes_as_many_as_once(document: Json) 
     alone = planned(Request.of(document)).totals[0]
     assert both.lower_bound <= alone.tiles_needed
     assert alone.lower_bound <= both.needed
+
+
+def test_a_whole_tile_that_no_saw_need_cut_is_missing_all_the_same() -> None:
+    none = [{**SMALL, "available": 0}, {**LARGE, "height": 610}]
+    saw = {"kerf": 0, "greatest_cut": 100}
+    with pytest.raises(CannotBeMet, match="the pieces take 1 more than there are"):
+        plan(request(piece("whole", 600, 300), tiles=none, saw=saw))
