@@ -12,7 +12,7 @@ from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Block
 from cutopt.check.bound.table import State, Table, TooMuchToLookAt
 
 #: Groups that are looked at; a million or two a second.
-MOST_GROUPS = 20_000_000
+MOST_GROUPS = 5_000_000
 
 #: Pieces as numbers of offers, sorted, each as often as it comes.
 Group = tuple[int, ...]
