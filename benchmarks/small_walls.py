@@ -35,9 +35,25 @@ class NoPreference:
         return 60.0
 
 
+#: Walls from this seed on are measured to a tenth of a millimetre, as with a laser.
+ODD = 1_000
+
+
 def small_wall(seed: int) -> dict[str, Any]:
     """Return a job of one small wall, drawn from a seed."""
-    rng = random.Random(seed)
+    wall = _small_wall(random.Random(seed))
+    if seed >= ODD:
+        rng = random.Random(-seed)
+        (surface,) = wall["rooms"][0]["surfaces"]
+        for name in ("width", "height"):
+            surface[name] += rng.randrange(10) / 10
+            wall["tiles"][0][name] -= rng.randrange(10) / 10
+        wall["saw"]["kerf"] += rng.randrange(5) / 10
+    return wall
+
+
+def _small_wall(rng: random.Random) -> dict[str, Any]:
+    """Return a wall measured in whole millimetres."""
     width, height = rng.choice([(40, 30), (60, 30), (50, 50), (30, 60), (45, 25)])
     wall: dict[str, Any] = {
         "id": "A",

@@ -6,6 +6,7 @@ from fractions import Fraction
 from itertools import product
 from math import prod
 
+from cutopt.documents.job import cells_of
 from cutopt.documents.setting_out import SettingOut
 from cutopt.setting_out.critical import Stretch
 from cutopt.setting_out.forms import Box
@@ -13,8 +14,8 @@ from cutopt.setting_out.sights import Sights
 from cutopt.setting_out.space import Space
 from cutopt.setting_out.span import Along, Span, clipped, span_of, thinnest
 
-#: Surfaces with more boxes than this, and slanted ones, are tried at single starts only.
-MOST_STRETCHES = 1_500
+#: Surfaces with more boxes times cells than this, and slanted ones, are tried at single starts.
+MOST_WORK = 40_000
 #: So many values of a variable are tried on them.
 MOST_TRIED = 9
 #: When no start keeps the floor of a surface, so much of it is asked for instead, and so on.
@@ -144,7 +145,9 @@ class Options:
     def _is_exact(self, place: str, boxes: int) -> bool:
         moves = any(at is not None for at in self.along(place))
         slanted = place in self.sights.irregular or self.sights.round[place].slanted
-        return boxes <= MOST_STRETCHES and not (moves and slanted)
+        ground = self.sights.ground(place)
+        cells = cells_of(ground.surface, ground.tile)
+        return boxes * cells <= MOST_WORK and not (moves and slanted)
 
     def _boxed(self, numbers: Sequence[int], chosen: Sequence[Stretch]) -> Box:
         box = self.everything
