@@ -42,6 +42,7 @@ class Caps:
 
     pairs: int = 4_000_000
     blocks: int = 400_000
+    smaller: int = 1_000  # pieces in the smaller one of two blocks that are joined
 
 
 @dataclass
@@ -122,7 +123,7 @@ class Blocks:
             if not goes_on():
                 self.complete = False
                 break
-            parts = list(self._grown())
+            parts = list(self._grown(goes_on))
             none = _rigid((), (), (), LEAF, len(self.levels) + 1)
             grown = _undominated(_stacked([none, *parts]), self.problem)
             self.levels.append(self._sifted(grown))
@@ -159,7 +160,7 @@ class Blocks:
             (depth for depth, level in enumerate(self.levels, 1) if len(level)), default=0
         )
         nested = max((len(nest.kinds) for nest in self.nests.listed), default=0)
-        return len(self.levels) < max(2 * deepest, nested)
+        return len(self.levels) < max(deepest + min(deepest, self.caps.smaller), nested)
 
     def _sifted(self, level: Level) -> Level:
         if self.sieve is None:
@@ -168,8 +169,12 @@ class Blocks:
         self.complete &= complete
         return level.pick(rows)
 
-    def _grown(self) -> Iterator[Level]:
-        yield from self._joined()
+    def _grown(self, goes_on: Callable[[], bool]) -> Iterator[Level]:
+        for joined in self._joined():
+            yield joined
+            if not goes_on():
+                self.complete = False
+                return
         yield from self._hosted()
         yield from self._nested()
 
@@ -195,7 +200,12 @@ class Blocks:
 
     def _joined(self) -> Iterator[Level]:
         pieces = len(self.levels) + 1
-        for less in range(1, pieces // 2 + 1):
+        farthest = min(pieces // 2, self.caps.smaller)
+        self.complete &= not any(
+            len(self.levels[less - 1]) and len(self.levels[pieces - less - 1])
+            for less in range(farthest + 1, pieces // 2 + 1)
+        )
+        for less in range(1, farthest + 1):
             a, b = less - 1, pieces - less - 1
             for how in (BESIDE, UPON):
                 pairs = self._fitting_pairs(a, b, how)

@@ -9,6 +9,7 @@ and what is left when the time is over.
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from statistics import median_low
 
 from cutopt.solver.problem import (
     ACROSS,
@@ -83,8 +84,9 @@ def first_plan(
         When these are too few.
     """
     limits = limits or [sheet.limit for sheet in problem.sheets]
-    times = sum(wanted) // MOST_UNITS
-    if not times:
+    # No more often than a kind of middling demand is wanted, or nothing is left to be repeated.
+    times = min(sum(wanted) // MOST_UNITS, median_low(wanted) - 1)
+    if times <= 0:
         return _placed(problem, wanted, limits)
     shares = [
         (limit and limit // (times + 1)) if cost else 0

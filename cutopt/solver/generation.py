@@ -5,25 +5,29 @@ the blocks that still promise more than the sheet costs, the best of them first.
 `most` it is a quick search; when nothing was passed over it proves that there is no such pattern.
 """
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from cutopt.solver.area import room_of
+from cutopt.solver.area import WorthByArea, room_of
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.nests import Nests
-from cutopt.solver.patterns import Pattern
-from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding
-from cutopt.solver.problem import Problem
+from cutopt.solver.patterns import Pattern, pattern_of
+from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits
+from cutopt.solver.problem import Problem, Tree
 from cutopt.solver.surround import Sieve, Surroundings
 
 #: Blocks with equally many pieces that the quick search looks at, and those of the last one.
 FEWEST, MOST = 100, 30_000
 #: What a search lists at the most.
 CAPS = Caps(pairs=4_000_000, blocks=400_000)
+QUICK = Caps(pairs=4_000_000, blocks=400_000, smaller=3)
 #: Patterns that one search hands out.
 PER_SEARCH = 200
+#: Patterns that are read from the worths of one sheet.
+TRACED = 20
 
 
 @dataclass(frozen=True)
@@ -56,13 +60,18 @@ class Generator:
     def __post_init__(self) -> None:
         sheet = self.problem.sheets[self.number]
         self.pricer = Pricer(self.problem, sheet, self.nests)
+        rounding = Rounding.NONE
         if self.pricer.cells > MOST_CELLS:
             self.pricer = Pricer(self.problem, sheet, self.nests, Rounding.DOWN)
+            rounding = Rounding.UP
+        self.tracer = Pricer(self.problem, sheet, self.nests, rounding, capped=False)
 
     def search(
         self, prices: Sequence[int], least: int, most: int, goes_on: Callable[[], bool]
     ) -> Found | None:
         """Return patterns worth more than `least`; None when told to stop."""
+        if traced := self._traced(prices, least, goes_on):
+            return Found(traced, self._by_area(prices), False)
         priced = self.pricer.price(prices, goes_on)
         if priced is None:
             return None
@@ -73,16 +82,37 @@ class Generator:
         if around is None:
             return None
         sheet, sieve = self.problem.sheets[self.number], Sieve(around, least, most)
-        blocks = Blocks(self.problem, sheet, self.nests, CAPS, sieve).grow(goes_on)
+        caps = QUICK if most == FEWEST else CAPS
+        blocks = Blocks(self.problem, sheet, self.nests, caps, sieve).grow(goes_on)
         patterns, best = self._best(blocks, prices, least)
         if blocks.complete and self.pricer.bounds:
             return Found(patterns, max(least, best), True)
         return Found(patterns, at_most, False)
 
+    def _traced(
+        self, prices: Sequence[int], least: int, goes_on: Callable[[], bool]
+    ) -> list[Pattern]:
+        """Return patterns read from the worths themselves: good where many pieces share a sheet."""
+        priced = self.tracer.price(prices, goes_on)
+        if priced is None:
+            return []
+        sheet = self.problem.sheets[self.number]
+        trees = (tree for tree in priced.trees(least, TRACED) if truly_fits(tree, sheet))
+        return [pattern_of(self.number, tree) for tree in trees if self._is_wanted(tree)]
+
+    def _is_wanted(self, tree: Tree) -> bool:
+        """Tell whether no kind comes more often than it is wanted: such a pattern bounds worse."""
+        counts = Counter(tree.kinds).items()
+        return all(times <= self.problem.kinds[kind].demand for kind, times in counts)
+
     def _at_most(self, priced: Priced) -> int:
-        room = room_of(self.problem.sheets[self.number], self.problem.kerf)
-        by_area = int(priced.by_area.most(np.array([room], float))[0])
+        by_area = self._by_area(priced.prices)
         return min(priced.worth, by_area) if self.pricer.bounds else by_area
+
+    def _by_area(self, prices: Sequence[int]) -> int:
+        room = room_of(self.problem.sheets[self.number], self.problem.kerf)
+        worth = WorthByArea.of(self.problem, prices).most(np.array([room], float))
+        return int(worth[0])
 
     def _best(self, blocks: Blocks, prices: Sequence[int], least: int) -> tuple[list[Pattern], int]:
         """Return the patterns among the blocks that are worth most, and what the best is worth."""
@@ -94,9 +124,7 @@ class Generator:
             rows = rows[np.argsort(-worth[rows], kind="stable")][:PER_SEARCH]
             found += [(-int(worth[row]), depth, int(row)) for row in rows]
         found.sort()
-        chosen = [self._pattern(blocks, depth, row) for _, depth, row in found[:PER_SEARCH]]
+        chosen = [
+            pattern_of(self.number, blocks.tree(depth, row)) for _, depth, row in found[:PER_SEARCH]
+        ]
         return chosen, -found[0][0] if found else 0
-
-    def _pattern(self, blocks: Blocks, depth: int, row: int) -> Pattern:
-        tree = blocks.tree(depth, row)
-        return Pattern(self.number, tree.kinds, 2 * len(tree.kinds), 0, lambda: tree)

@@ -121,12 +121,16 @@ class _Axis:
 
 @dataclass
 class Pricer:
-    """Prices one sheet again and again; the grid is laid out once."""
+    """Prices one sheet again and again; the grid is laid out once.
+
+    Worths are capped by area for the best bound; without caps every worth can be cut.
+    """
 
     problem: Problem
     sheet: Sheet
     nests: Nests = field(default_factory=Nests)
     rounding: Rounding = Rounding.NONE
+    capped: bool = True
     across: _Axis = field(init=False)
     upwards: _Axis = field(init=False)
     rigid: list[Leaf | Nest] = field(init=False)
@@ -197,8 +201,9 @@ class Pricer:
                 row = self.upwards.index(self.upwards.scale(tree.height + self.problem.kerf))
                 worth[row] = max(worth[row], priced.single(tree, mask))
             self._cut_upwards(tables, mask, column, rests)
-            rooms = 2.0 * self.across.largest[column] * self.upwards.largest
-            np.minimum(worth, priced.by_area.most(rooms), out=worth)
+            if self.capped:
+                rooms = 2.0 * self.across.largest[column] * self.upwards.largest
+                np.minimum(worth, priced.by_area.most(rooms), out=worth)
             if not column % 16 and not goes_on():
                 return False
         return True
