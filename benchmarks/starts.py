@@ -18,7 +18,7 @@ from typing import Any
 from benchmarks import rooms
 from benchmarks.make_instances import ORDERS, Order, Tiling
 from benchmarks.setting_out import Surface
-from benchmarks.small_walls import FLOOR, ODD, best_of_grid, searched, small_wall
+from benchmarks.small_walls import FLOOR, ODD, SHARP, best_of_grid, searched, small_wall
 from cutopt.documents import Job
 from cutopt.setting_out import find
 from cutopt.setting_out.count import Counts
@@ -81,7 +81,7 @@ def main() -> None:
 
 def small_walls() -> Iterator[tuple[str, Callable[[], Json]]]:
     """Yield the small walls."""
-    for seed in (*range(SMALL_WALLS), *range(ODD, ODD + ODD_WALLS)):
+    for seed in (*range(SMALL_WALLS), *range(ODD, ODD + ODD_WALLS), *SHARP):
         yield f"wall-{seed}", lambda seed=seed: against_grid(seed)  # type: ignore[misc]
 
 

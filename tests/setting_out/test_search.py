@@ -6,6 +6,7 @@ import pytest
 
 from benchmarks.small_walls import (
     FLOOR,
+    SHARP,
     best_of_grid,
     searched,
     small_wall,
@@ -36,6 +37,15 @@ def test_as_good_as_every_start_on_a_1_mm_grid(seed: int) -> None:
     assert search.best is not None
     assert search.bound == search.best.tiles
     assert tiles is None or search.best.tiles <= tiles
+
+
+@pytest.mark.parametrize("seed", SHARP[:5])
+def test_better_where_the_grid_misses_a_critical_start(seed: int) -> None:
+    search, space = found(seed)
+    tiles, _ = best_of_grid(space, search.options.eased.get("/rooms/0/surfaces/0", FLOOR))
+    assert search.best is not None
+    assert search.bound == search.best.tiles
+    assert tiles is None or search.best.tiles < tiles
 
 
 @pytest.mark.parametrize("seed", BOTH_WAYS)
