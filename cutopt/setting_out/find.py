@@ -234,11 +234,11 @@ def _is_possible(search: Search, share: Fraction) -> bool:
 
 
 def _listed(search: Search, share: Fraction) -> Listed:
-    """Return the boxes in which all surfaces keep a larger least cut, as far as each one can."""
+    """Return the boxes in which all surfaces keep a larger least cut, and no less than asked."""
     options = search.options
     return {
-        place: options.of(place, share) if options.decides(place) else options.of(place)
-        for place in options.sights.places
+        place: options.kept(place, max(share, floor) if options.decides(place) else floor, sliver)
+        for place, (floor, sliver) in search.asked.items()
     }
 
 

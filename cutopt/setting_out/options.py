@@ -78,15 +78,15 @@ class Options:
             The least cut that is asked for, as a share of the tile; that of its rule when left out.
         """
         if share is not None:
-            return self._kept(place, share, self.sliver(place))
+            return self.kept(place, share, self.sliver(place))
         floor, thin = self.rule(place).least_cut.floor, thinnest(self.sights.tiles[place])
         for sliver in (usual := self.sliver(place), thin):
             for ease in EASED:
-                if found := self._kept(place, floor * ease, sliver):
+                if found := self.kept(place, floor * ease, sliver):
                     if ease < 1 or sliver != usual:
                         self.eased[place] = floor * ease
                     return found
-        return self._kept(place, Fraction(0), 0)
+        return self.kept(place, Fraction(0), 0)
 
     def keeps(self, values: Sequence[int], asked: Mapping[str, tuple[Fraction, int]]) -> bool:
         """Tell whether every cut at a start is as large as asked."""
@@ -99,10 +99,10 @@ class Options:
     def eased_to(self, place: str, ease: Fraction) -> list[Option]:
         """Return the boxes in which a surface keeps a part of its floor, or less if it must."""
         floor = min(self.rule(place).least_cut.floor * ease, self.eased.get(place, Fraction(1)))
-        if found := self._kept(place, floor, self.sliver(place)):
+        if found := self.kept(place, floor, self.sliver(place)):
             self.eased[place] = floor
             return found
-        return self._kept(place, floor, thinnest(self.sights.tiles[place])) or self.of(place)
+        return self.kept(place, floor, thinnest(self.sights.tiles[place])) or self.of(place)
 
     def decides(self, place: str) -> bool:
         """Tell whether a start decides any cut of a surface."""
@@ -119,7 +119,7 @@ class Options:
         least: int = self.space.job.saw.least_strip if said is None else said
         return max(least, thinnest(self.sights.tiles[place]))
 
-    def _kept(self, place: str, share: Fraction, sliver: int) -> list[Option]:
+    def kept(self, place: str, share: Fraction, sliver: int) -> list[Option]:
         """Return the boxes that keep the rules, if possible without a hole in a tile's corner."""
         self.asked[place] = (share, sliver)
         found = []
