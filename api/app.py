@@ -57,7 +57,7 @@ def create_app(
     planner : callable
         What plans; a function of a module, so that child processes find it.
     """
-    engine = engine or DurableEngine(settings.database_url, settings.benches)
+    engine = engine or DurableEngine(settings.database_url, settings.benches, settings.look_seconds)
     desk, metrics = Desk(settings, engine, planner), Metrics()
     desk.worker.on_end = _counting(metrics)
     secret, private = settings.callback_secret.encode(), settings.private_callbacks == "yes"

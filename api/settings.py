@@ -49,6 +49,8 @@ class Settings:
     searches : int
         Searches of the queue at the same time, and as many quick ones; as many as there are
         processors when not given.
+    look_seconds : float
+        How often a process looks whether the queue has something for it.
     waiting : int
         Requests that may wait for a free bench at the same time.
     queued : int
@@ -81,6 +83,7 @@ class Settings:
     most_wait_seconds: float = 120.0
     quick_seconds: float = 5.0
     searches: int = 0
+    look_seconds: float = 0.1
     waiting: int = 256
     queued: int = 10_000
     memory_mb: int = 2_000
@@ -186,14 +189,17 @@ def read_database(text: str) -> str:
     return text
 
 
-def _read_deadline(text: str) -> float:
-    try:
-        seconds = float(text)
-    except ValueError:
-        seconds = 0.0
-    if not 1 <= seconds <= 366 * 86_400:
-        raise ValueError("a deadline is 1 second to 366 days (31622400 seconds) away")
-    return seconds
+def _seconds(name: str, least: float, most: float) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        try:
+            seconds = float(text)
+        except ValueError:
+            seconds = float("nan")
+        if not least <= seconds <= most:
+            raise ValueError(f"{name} is a number of seconds from {least:g} to {most:g}")
+        return seconds
+
+    return read
 
 
 def _read_secret(text: str) -> str:
@@ -219,7 +225,8 @@ _READERS: dict[str, Callable[[str], Any]] = {
     "listen_port": read_port,
     "seconds": read_seconds,
     "most_seconds": read_seconds,
-    "deadline_seconds": _read_deadline,
+    "deadline_seconds": _seconds("a deadline", 1, 31_536_000),
+    "look_seconds": _seconds("this", 0.02, 10),
     "wait_seconds": read_seconds,
     "most_wait_seconds": read_seconds,
     "quick_seconds": read_seconds,

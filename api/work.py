@@ -32,7 +32,8 @@ def work(settings: Settings, planner: Planner) -> None:
     stop = threading.Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: stop.set())
-    desk = Desk(settings, DurableEngine(settings.database_url, settings.benches), planner)
+    engine = DurableEngine(settings.database_url, settings.benches, settings.look_seconds)
+    desk = Desk(settings, engine, planner)
     desk.open(serving=False)
     tell(f"cutopt works as {desk.engine.name}; Ctrl-C stops it")
     stop.wait()

@@ -26,24 +26,30 @@ def memory(service: Service) -> dict[str, float]:
 
 
 def main(requests: int, clients: int) -> None:
-    """Measure and store."""
+    """Measure, and store after each look, so that an end before the last one costs little."""
     ended, limits = threading.Event(), httpx2.Limits(max_connections=clients)
     with (
         serving() as service,
         ThreadPoolExecutor(clients + 1) as threads,
         httpx2.Client(base_url=service.address, timeout=120, limits=limits) as client,
     ):
-        health = threads.submit(watched, service.address, ended)
+        answers: list[float] = []
+        health = threads.submit(watched, service.address, ended, answers)
         numbers, looks = iter(range(requests)), []
         while some := list(islice(numbers, max(requests // _LOOKS, 1))):
             bodies = bathrooms(some, smallest=True)
             list(threads.map(lambda body: post(client, body), bodies))
             looks.append({"requests": some[-1] + 1, **memory(service)})
             print(looks[-1], flush=True)
+            store(clients, looks, answers)
         ended.set()
-        found: dict[str, object] = {"requests": requests, "clients": clients, "memory_mib": looks}
-        found["healthz_ms"] = quantiles(health.result())
-    text = json.dumps(found | circumstances(), indent=2) + "\n"
+        health.result()
+
+
+def store(clients: int, looks: list[dict[str, float]], answers: list[float]) -> None:
+    """Write down what was seen so far."""
+    found: dict[str, object] = {"clients": clients, "healthz_ms": quantiles(list(answers))}
+    text = json.dumps(found | {"memory_mib": looks} | circumstances(), indent=2) + "\n"
     (RESULTS / "service_memory.json").write_text(text, encoding="utf-8")
 
 

@@ -25,9 +25,10 @@ class DurableEngine:
     dbos knows one engine per process, so there is one of these at a time.
     """
 
-    def __init__(self, url: str, places: int) -> None:
+    def __init__(self, url: str, places: int, look_seconds: float = _POLL_SECONDS) -> None:
         self.name = f"{socket.gethostname()[:30]}-{os.getpid()}-{secrets.token_hex(4)}"
         self._places = places
+        self._look_seconds = look_seconds
         self._work: Work | None = None
         self._closed = threading.Event()
         self._hush()
@@ -68,7 +69,7 @@ class DurableEngine:
         DBOS.register_queue(
             _QUEUE,
             worker_concurrency=max(self._places, 1),
-            polling_interval_sec=_POLL_SECONDS,
+            polling_interval_sec=self._look_seconds,
             on_conflict="always_update",
         )
 
