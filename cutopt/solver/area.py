@@ -62,3 +62,9 @@ class WorthByArea:
         """Return no less than what pieces are worth in rooms (twice their areas)."""
         worths = np.interp(rooms, self.rooms, self.worths)
         return np.asarray(np.floor(worths), np.int64) + MARGIN
+
+
+def most_by_area(problem: Problem, sheet: Sheet, prices: Sequence[int]) -> int:
+    """Return no less than any pattern of a sheet is worth."""
+    room = np.array([room_of(sheet, problem.kerf)], float)
+    return int(WorthByArea.of(problem, prices).most(room)[0])

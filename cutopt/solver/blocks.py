@@ -104,6 +104,8 @@ class Blocks:
         Passes only the blocks that are worth looking at.
     complete : bool
         Whether nothing was left out for want of time or memory.
+    exhausted : bool
+        Whether nothing was left out that can be made of the nests that are listed.
     """
 
     problem: Problem
@@ -112,6 +114,7 @@ class Blocks:
     caps: Caps = field(default_factory=Caps)
     sieve: "Sieve | None" = None
     complete: bool = True
+    exhausted: bool = False
     levels: list[Level] = field(default_factory=list)
     leaves: list[Leaf] = field(default_factory=list)
 
@@ -128,11 +131,14 @@ class Blocks:
             grown = _undominated(_stacked([none, *parts]), self.problem)
             self.levels.append(self._sifted(grown))
             total += len(self.levels[-1])
-        self.complete &= self.nests.complete and total <= self.caps.blocks
+        self.exhausted = self.complete and total <= self.caps.blocks
+        self.complete = self.exhausted and self.nests.complete
         return self
 
     def is_hopeless(self, caps: Caps) -> bool:
-        """Tell whether the next level, growing as the last one did, would go beyond the caps."""
+        """Tell whether to list more would find no more, or go beyond the caps at the next level."""
+        if self.exhausted:
+            return not self.complete
         sizes = [len(level) for level in self.levels]
         return len(sizes) > 1 and sizes[-2] > 0 and sizes[-1] ** 2 > caps.blocks * sizes[-2]
 

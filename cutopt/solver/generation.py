@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutopt.solver.area import WorthByArea, room_of
+from cutopt.solver.area import most_by_area
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.nests import Nests
 from cutopt.solver.patterns import Pattern, pattern_of
@@ -110,9 +110,7 @@ class Generator:
         return min(priced.worth, by_area) if self.pricer.bounds else by_area
 
     def _by_area(self, prices: Sequence[int]) -> int:
-        room = room_of(self.problem.sheets[self.number], self.problem.kerf)
-        worth = WorthByArea.of(self.problem, prices).most(np.array([room], float))
-        return int(worth[0])
+        return most_by_area(self.problem, self.problem.sheets[self.number], prices)
 
     def _best(self, blocks: Blocks, prices: Sequence[int], least: int) -> tuple[list[Pattern], int]:
         """Return the patterns among the blocks that are worth most, and what the best is worth."""

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from cutopt.solver.area import most_by_area
 from cutopt.solver.blocks import Blocks
 from cutopt.solver.master import Prices, bound_by
 from cutopt.solver.patterns import Pattern, pattern_of
@@ -24,6 +25,13 @@ def best_listed(blocks: Blocks, prices: Prices) -> int:
     worths = np.array(prices.of_kind, np.int64)
     sums = [worths[level.members].sum(axis=1) for level in blocks.levels if len(level)]
     return max((int(worth.max()) for worth in sums), default=0)
+
+
+def most_listed(blocks: Blocks, prices: Prices) -> int:
+    """Return no less than any block is worth: by area where not all nests are listed."""
+    if blocks.complete:
+        return best_listed(blocks, prices)
+    return most_by_area(blocks.problem, blocks.sheet, prices.of_kind)
 
 
 def better_listed(

@@ -19,7 +19,7 @@ from cutopt.solver.dive import dive
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import Short, first_plan, uses
 from cutopt.solver.generation import FEWEST, MOST, Found, Generator
-from cutopt.solver.listed import PER_ROUND, best_listed, better_listed, proof_by_listed
+from cutopt.solver.listed import PER_ROUND, better_listed, most_listed, proof_by_listed
 from cutopt.solver.master import (
     Columns,
     Prices,
@@ -135,7 +135,7 @@ class _Search:
 
     def list_patterns(self, caps: Caps) -> bool:
         """List the patterns of every sheet, as far as the caps allow; False when of no more use."""
-        hopeless = any(not one.complete and one.is_hopeless(caps) for one in self.blocks)
+        hopeless = any(one.is_hopeless(caps) for one in self.blocks)
         if self._proven or self._all_listed or hopeless or not self._goes_on("listing patterns"):
             return False
         self._list(caps)
@@ -313,7 +313,7 @@ class _Search:
 
     def _warm_up(self) -> None:
         """Where not all is listed, start with patterns that waste little: prices by area."""
-        if all(blocks.complete for blocks in self.blocks) or self.centre:
+        if all(blocks.exhausted for blocks in self.blocks) or self.centre:
             return
         chance = Random(self.seed)
         self.centre = prices_by_area(self.problem)
@@ -367,8 +367,8 @@ class _Search:
         """Search every sheet for patterns worth more than a share of it; None when told to stop."""
         searched: list[Found] = []
         for number, blocks in enumerate(self.blocks):
-            if blocks.complete:
-                searched.append(Found([], best_listed(blocks, prices), True))
+            if blocks.exhausted:
+                searched.append(Found([], most_listed(blocks, prices), True))
                 continue
             if number not in self.generators:
                 self.generators[number] = Generator(self.problem, number, self.nests[number])
