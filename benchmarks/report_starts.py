@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from benchmarks.make_instances import ORDERS
+
 HERE = Path(__file__).parent
 OUT = HERE.parent / "docs" / "benchmarks" / "starts.md"
 CUSTOMS = ("full tile in the corner", "joint in the middle", "tile in the middle")
@@ -77,7 +79,7 @@ def _rooms(lines: list[Line]) -> Iterator[str]:
     yield "## Against common ways to begin"
     proven = sum(x["tiles"] == x["bound"] for x in lines)
     yield (
-        f"{len(lines)} rooms: the surfaces of [the benchmark](../benchmarks.md) as measured jobs; "
+        f"{len(lines)} of the {len(ORDERS)} rooms of [the benchmark](../benchmarks.md), as measured jobs; "
         f"12 s of the processor each, {proven} proven. Smallest cut in mm. A star: breaks the rule "
         "for least cuts, by which the best start was sought (eased where no start keeps it)."
     )
