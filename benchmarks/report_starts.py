@@ -79,7 +79,7 @@ def _rooms(lines: list[Line]) -> Iterator[str]:
     yield "## Against common ways to begin"
     proven = sum(x["tiles"] == x["bound"] for x in lines)
     yield (
-        f"{len(lines)} of the {len(ORDERS)} rooms of [the benchmark](../benchmarks.md), as measured jobs; "
+        f"{len(lines)} of the {len(ORDERS)} rooms of [the benchmark](../benchmarks.md), as jobs; "
         f"12 s of the processor each, {proven} proven. Smallest cut in mm. A star: breaks the rule "
         "for least cuts, by which the best start was sought (eased where no start keeps it)."
     )
