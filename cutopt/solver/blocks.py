@@ -9,13 +9,26 @@ wishes only those survive that no other undercuts in both width and height.
 Blocks with m pieces come from blocks with fewer, for all of them at once in numpy.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutopt.solver.levels import (
+    BESIDE,
+    FILLED,
+    LEAF,
+    NESTED,
+    UPON,
+    Ints,
+    Level,
+    rigid,
+    stacked,
+    undominated,
+    within_demand,
+)
 from cutopt.solver.nests import Nests
 from cutopt.solver.problem import (
     BOTTOM,
@@ -24,16 +37,12 @@ from cutopt.solver.problem import (
     TOP,
     Join,
     Leaf,
-    Nest,
     Pocket,
     Problem,
     Sheet,
     Tree,
     leaves_of,
 )
-
-Ints = NDArray[np.int64]
-LEAF, BESIDE, UPON, FILLED, NESTED = range(5)
 
 
 @dataclass(frozen=True)
@@ -43,42 +52,6 @@ class Caps:
     pairs: int = 4_000_000
     blocks: int = 400_000
     smaller: int = 1_000  # pieces in the smaller one of two blocks that are joined
-
-
-@dataclass
-class Level:
-    """All blocks with the same number of pieces, a row each.
-
-    `first` and `second` are rows of `level_first` and `level_second`; for a leaf or a nest
-    `first` is its number in the list of leaves or nests; for a filled pocket `second` is what
-    the pocket hosts and `pocket` which one it is. `host` tells pieces with pockets still to be
-    filled apart, by look and next pocket; it is 0 where nothing more can be hosted.
-    """
-
-    members: Ints
-    width: Ints
-    height: Ints
-    wants: Ints
-    cuts: Ints
-    how: Ints
-    level_first: Ints
-    first: Ints
-    level_second: Ints
-    second: Ints
-    pocket: Ints
-    host: Ints
-
-    def __len__(self) -> int:
-        return len(self.width)
-
-    def pick(self, rows: NDArray[np.intp] | NDArray[np.bool_]) -> "Level":
-        """Return the level with these rows only."""
-        return Level(**{name: column[rows] for name, column in vars(self).items()})
-
-
-def _stacked(levels: list[Level]) -> Level:
-    columns = {name: [vars(level)[name] for level in levels] for name in vars(levels[0])}
-    return Level(**{name: np.concatenate(parts) for name, parts in columns.items()})
 
 
 class Sieve(Protocol):
@@ -127,8 +100,8 @@ class Blocks:
                 self.complete = False
                 break
             parts = list(self._grown(goes_on))
-            none = _rigid((), (), (), LEAF, len(self.levels) + 1)
-            grown = _undominated(_stacked([none, *parts]), self.problem)
+            none = rigid((), (), (), LEAF, len(self.levels) + 1)
+            grown = undominated(stacked([none, *parts]), self.problem)
             self.levels.append(self._sifted(grown))
             total += len(self.levels[-1])
         self.exhausted = self.complete and total <= self.caps.blocks
@@ -187,9 +160,9 @@ class Blocks:
     def _leaf_level(self) -> Level:
         self.leaves = leaves_of(self.problem, self.sheet)
         cuts = [leaf.stand.shaping for leaf in self.leaves]
-        level = _rigid(self.leaves, range(len(self.leaves)), cuts, LEAF, 1)
+        level = rigid(self.leaves, range(len(self.leaves)), cuts, LEAF, 1)
         level.host[:] = [self._host(leaf, number, 0) for number, leaf in enumerate(self.leaves)]
-        return self._sifted(_undominated(level, self.problem))
+        return self._sifted(undominated(level, self.problem))
 
     @staticmethod
     def _host(leaf: Leaf, number: int, following: int) -> int:
@@ -202,7 +175,7 @@ class Blocks:
         rows = [row for row, nest in enumerate(listed) if len(nest.kinds) == pieces]
         nests = [listed[row] for row in rows]
         if nests:
-            yield _rigid(nests, rows, [nest.cuts for nest in nests], NESTED, pieces)
+            yield rigid(nests, rows, [nest.cuts for nest in nests], NESTED, pieces)
 
     def _joined(self) -> Iterator[Level]:
         pieces = len(self.levels) + 1
@@ -246,7 +219,7 @@ class Blocks:
     def _join(self, a: int, b: int, how: int, pairs: tuple[Ints, Ints]) -> Level:
         one, other, (rows, others) = self.levels[a], self.levels[b], self._passing(a, b, how, pairs)
         members = np.sort(np.hstack([one.members[rows], other.members[others]]), axis=1)
-        wanted = _within_demand(members, self.problem)
+        wanted = within_demand(members, self.problem)
         rows, others, members = rows[wanted], others[wanted], members[wanted]
         low, high = (LEFT, RIGHT) if how == BESIDE else (BOTTOM, TOP)
         straight = ((one.wants[rows] & high) | (other.wants[others] & low)) == 0
@@ -342,68 +315,4 @@ class Blocks:
             pocket=np.full(many, number, np.int64),
             host=np.full(many, host, np.int64),
         )
-        return level.pick(_within_demand(members, self.problem))
-
-
-def _rigid(
-    trees: Sequence[Leaf | Nest], rows: Sequence[int], cuts: Sequence[int], how: int, pieces: int
-) -> Level:
-    """Return single pieces or nests as a level."""
-    count = len(trees)
-    return Level(
-        members=np.array([tree.kinds for tree in trees], np.int64).reshape(count, pieces),
-        width=np.array([tree.width for tree in trees], np.int64),
-        height=np.array([tree.height for tree in trees], np.int64),
-        wants=np.array([tree.wants for tree in trees], np.int64),
-        cuts=np.array(cuts, np.int64),
-        how=np.full(count, how, np.int64),
-        level_first=np.zeros(count, np.int64),
-        first=np.array(rows, np.int64),
-        level_second=np.zeros(count, np.int64),
-        second=np.zeros(count, np.int64),
-        pocket=np.full(count, -1, np.int64),
-        host=np.zeros(count, np.int64),
-    )
-
-
-def _within_demand(members: Ints, problem: Problem) -> NDArray[np.bool_]:
-    """Tell which rows (sorted kinds) hold no kind more often than it is wanted."""
-    kept = np.ones(len(members), bool)
-    demand = np.array(problem.demands)
-    for apart in sorted(set(problem.demands)):
-        if apart < members.shape[1]:
-            alike = members[:, apart:] == members[:, :-apart]
-            kept &= ~(alike & (demand[members[:, apart:]] == apart)).any(axis=1)
-    return kept
-
-
-def key_of(members: Ints, problem: Problem) -> Ints:
-    """Return one number per row that tells multisets of the same size apart, below 2^58.
-
-    Rows are to be compared only within one call: where the numbers would grow too large they
-    are replaced by their ranks.
-    """
-    base, bound = len(problem.kinds) + 1, 1
-    key = np.zeros(len(members), np.int64)
-    for column in members.T:
-        if bound * base > 2**58:
-            _, key = np.unique(key, return_inverse=True)
-            bound = len(key)
-        key = key * base + column
-        bound *= base
-    return key
-
-
-def _undominated(level: Level, problem: Problem) -> Level:
-    """Keep, for equal pieces and wishes, the blocks that no other undercuts both ways."""
-    if not len(level):
-        return level
-    key = key_of(level.members, problem) * 16 + level.wants
-    # Pockets still to be filled make a block special: it is kept apart from others.
-    order = np.lexsort((level.cuts, level.height, level.width, level.host, key))
-    differs = (np.diff(key[order]) != 0) | (np.diff(level.host[order]) != 0)
-    group = np.concatenate([[0], np.cumsum(differs)])
-    # Later groups lie lower by more than any height, so a running minimum starts afresh in each.
-    height = level.height[order] - group * (int(level.height.max(initial=0)) + 1)
-    before = np.concatenate([[np.iinfo(np.int64).max], np.minimum.accumulate(height)[:-1]])
-    return level.pick(order[height < before])
+        return level.pick(within_demand(members, self.problem))

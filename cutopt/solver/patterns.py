@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cutopt.solver.blocks import Blocks, Ints, key_of
+from cutopt.solver.blocks import Blocks
+from cutopt.solver.levels import Ints, key_of
 from cutopt.solver.problem import Cutting, Problem, Sheet, Tree
 
 

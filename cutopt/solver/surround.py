@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutopt.solver.area import room_of
-from cutopt.solver.blocks import Level
+from cutopt.solver.levels import Level
 from cutopt.solver.pricing import Priced
 from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket
 
