@@ -85,7 +85,7 @@ def first_plan(
     """
     limits = limits or [sheet.limit for sheet in problem.sheets]
     # No more often than a kind of middling demand is wanted, or nothing is left to be repeated.
-    times = min(sum(wanted) // MOST_UNITS, median_low(wanted) - 1)
+    times = min(sum(wanted) // MOST_UNITS, median_low(wanted or (0,)) - 1)
     if times <= 0:
         return _placed(problem, wanted, limits)
     shares = [

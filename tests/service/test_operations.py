@@ -100,6 +100,7 @@ def test_openapi_names_every_path(described: dict[str, Any]) -> None:
         "/v1/plans/{run}",
         "/v1/plans/{run}/events",
         "/v1/plans/{run}/plan",
+        "/v1/set-outs",
         "/v1/schemas/{name}",
         "/healthz",
         "/readyz",
