@@ -266,6 +266,8 @@ def _faults(error: ErrorDetails, model: type[BaseModel]) -> Iterator[Fault]:
         return
     place = "".join(f"/{_escaped(part)}" for part in error["loc"])
     value = "nothing" if error["type"] == "missing" else shown(error["input"])
+    if error["type"] == "too_long" and isinstance(error["input"], list | tuple):
+        value = f"{len(error['input']):,} entries"
     yield Fault(place, value, _rule(error, model))
 
 
@@ -280,10 +282,19 @@ def _rule(error: ErrorDetails, model: type[BaseModel]) -> str:
         name = str(error["loc"][-1])
         near = difflib.get_close_matches(name, _known_names(error["loc"][:-1], model), n=1)
         return "no field has this name" + (f"; did you mean '{near[0]}'?" if near else "")
+    length = error.get("ctx", {})
+    if error["type"] == "too_short" and isinstance(error["input"], list | tuple):
+        return f"this list has at least {_items(length['min_length'])}"
+    if error["type"] == "too_long" and isinstance(error["input"], list | tuple):
+        return f"this list has at most {_items(length['max_length'])}"
     message = error["msg"].partition(" or instance of ")[0]
     for python, json_word in _WORDS.items():
         message = message.replace(python, json_word)
     return message[:1].lower() + message[1:]
+
+
+def _items(number: int) -> str:
+    return f"{number:,} item" if number == 1 else f"{number:,} items"
 
 
 def _known_names(loc: tuple[int | str, ...], model: type[BaseModel]) -> list[str]:

@@ -234,7 +234,7 @@ def test_so_many_and_no_more(name: str, most: int) -> None:
     assert said(request) == []
     request[name] = many(most + 1)
     (fault,) = [fault for fault in faults(request) if fault.place == f"/{name}"]
-    assert f"at most {most} items" in fault.rule
+    assert f"at most {most:,} items" in fault.rule
 
 
 def test_so_many_units_in_all() -> None:
