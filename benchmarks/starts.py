@@ -10,7 +10,6 @@ import json
 import random
 import time
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -24,7 +23,7 @@ from cutopt.setting_out import find
 from cutopt.setting_out.count import Counts
 from cutopt.setting_out.measures import measures_at
 from cutopt.setting_out.search import Search
-from cutopt.stop import MaxSeconds, Progress, Reason
+from cutopt.stop import MaxProcessorSeconds, MaxSeconds
 from cutopt.units import MM
 
 HERE = Path(__file__).parent
@@ -42,23 +41,6 @@ BONDS: dict[str, dict[str, Any]] = {
     "third": {"kind": "running", "offset": "1/3"},
 }
 Json = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class ProcessorSeconds:
-    """Stop when so many seconds of the processor are used up."""
-
-    seconds: float
-    since: float = field(default_factory=time.process_time)
-
-    def reason(self, progress: Progress) -> Reason | None:
-        """Return "time" when they are."""
-        del progress
-        return None if self.seconds_left() > 0 else "time"
-
-    def seconds_left(self) -> float:
-        """Return what is left of them."""
-        return self.since + self.seconds - time.process_time()
 
 
 def main() -> None:
@@ -122,7 +104,7 @@ def all_rooms() -> Iterator[tuple[str, Callable[[], Json]]]:
 def against_customs(job: Job, seconds: float = SECONDS) -> Json:
     """Return the best start and the common ways to begin, side by side."""
     begun = time.process_time(), time.monotonic()
-    found = find(job, ProcessorSeconds(seconds))
+    found = find(job, MaxProcessorSeconds(seconds))
     best = found.chosen[0]
     return {
         "tiles": found.best.tiles,
@@ -154,7 +136,7 @@ def against_ten_by_ten() -> Json:
     """Return the search, step by step, and a 10 x 10 grid of starts."""
     job = Job.read(ALCOVE.read_bytes())
     line = against_customs(job, 120)
-    found = find(job, ProcessorSeconds(120))
+    found = find(job, MaxProcessorSeconds(120))
     line["first_seconds"] = round(found.first_after, 2)
     line["first_cpu_seconds"] = round(found.first_processor, 2)
     line["proof_cpu_seconds"], line["proof_seconds"] = _proof(job)

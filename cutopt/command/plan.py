@@ -5,13 +5,12 @@ import argparse
 from cutopt import pipeline, reports
 from cutopt.command.elevations import add_option, check_folder, write_elevations
 from cutopt.command.files import check_outputs, name_of, read_json, write
-from cutopt.command.options import Commands, bounded
+from cutopt.command.options import Commands, add_search_options
 from cutopt.command.refused import DONE, Refused, about
 from cutopt.command.takeoff import tell_findings, tell_written
 from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Job, Plan, Request
-from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import taken_off
 from cutopt.layout import TakeOff
 
@@ -36,22 +35,10 @@ def add(commands: Commands) -> None:
         "--parts", metavar="FILE.txt", help="write what a job's parts take: order of setting, trim"
     )
     add_option(parser)
-    parser.add_argument(
-        "--seconds",
-        type=bounded(read_seconds),
-        default=USUAL_SECONDS,
-        help=f"search at most so long (at most 3600; usually {USUAL_SECONDS:g})",
-    )
-    parser.add_argument(
-        "--seed",
-        type=bounded(read_seed),
-        default=0,
-        help="the same request and seed give the same plan (usually 0)",
-    )
+    add_search_options(parser)
     parser.add_argument(
         "--json", action="store_true", help="print the plan document and nothing else"
     )
-    parser.add_argument("--quiet", action="store_true", help="no progress on standard error")
     parser.set_defaults(run=run)
 
 

@@ -4,14 +4,13 @@ import argparse
 
 from cutopt.check import check_plan
 from cutopt.command.files import check_outputs, name_of, read_json, write
-from cutopt.command.options import Commands, bounded
+from cutopt.command.options import Commands, add_search_options
 from cutopt.command.refused import DONE, Refused, about, lines_of
 from cutopt.command.takeoff import tell_written
 from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Plan, Request
 from cutopt.documents.progress import Progress
-from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import request_of
 from cutopt.progress import Replan, replan, state_of
 from cutopt.reports.still_needed import write_still_needed
@@ -38,19 +37,10 @@ def add(commands: Commands) -> None:
         metavar="PROGRESS.json",
         help="write the marks with the new plan among them; later marks go on from there",
     )
-    parser.add_argument(
-        "--seconds",
-        type=bounded(read_seconds),
-        default=USUAL_SECONDS,
-        help=f"search at most so long (usually {USUAL_SECONDS:g})",
-    )
-    parser.add_argument(
-        "--seed", type=bounded(read_seed), default=0, help="same history, same plan (usually 0)"
-    )
+    add_search_options(parser)
     parser.add_argument(
         "--json", action="store_true", help="print the marks with the new plan and nothing else"
     )
-    parser.add_argument("--quiet", action="store_true", help="no progress on standard error")
     parser.set_defaults(run=run)
 
 

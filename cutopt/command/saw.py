@@ -6,7 +6,7 @@ from typing import get_args
 from cutopt import pipeline
 from cutopt.check import check_plan
 from cutopt.command.files import check_outputs, name_of, read_json, write
-from cutopt.command.options import Commands, bounded
+from cutopt.command.options import Commands, add_search_options
 from cutopt.command.refused import DONE, Refused, about, lines_of
 from cutopt.command.takeoff import tell_written
 from cutopt.command.terminal import emit, say
@@ -14,7 +14,6 @@ from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Plan, Request
 from cutopt.documents.progress import Progress
 from cutopt.documents.sequence import By, Sequence
-from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.formats import request_of
 from cutopt.progress import order_left
 from cutopt.reports.saw_steps import write_saw_steps
@@ -93,16 +92,7 @@ def add_plan_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--plan", metavar="PLAN.json", help="its plan; without one, a plan is made first"
     )
-    parser.add_argument(
-        "--seconds",
-        type=bounded(read_seconds),
-        default=USUAL_SECONDS,
-        help=f"search for a plan at most so long (usually {USUAL_SECONDS:g})",
-    )
-    parser.add_argument(
-        "--seed", type=bounded(read_seed), default=0, help="of that search (usually 0)"
-    )
-    parser.add_argument("--quiet", action="store_true", help="no progress on standard error")
+    add_search_options(parser)
 
 
 def read_request(options: argparse.Namespace) -> object:

@@ -5,14 +5,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from cutopt.command.files import check_outputs, name_of, read_json, write
-from cutopt.command.options import Commands, bounded
+from cutopt.command.options import Commands, add_search_options, bounded
 from cutopt.command.refused import DONE, Refused, about
 from cutopt.command.takeoff import tell_written
 from cutopt.command.terminal import emit, say
 from cutopt.command.watch import ProgressLine, interrupts, watched
 from cutopt.documents import Job
 from cutopt.documents.set_out import SetOut
-from cutopt.effort import USUAL_SECONDS, read_seconds, read_seed
 from cutopt.reports.choice import Proposed, draw_choice
 from cutopt.reports.elevation import draw_elevation
 from cutopt.reports.proposals import write_proposals
@@ -44,17 +43,8 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--sheet", metavar="FILE.svg", help="write one drawing of all proposals, side by side"
     )
-    parser.add_argument(
-        "--seconds",
-        type=bounded(read_seconds),
-        default=USUAL_SECONDS,
-        help=f"search at most so long (usually {USUAL_SECONDS:g})",
-    )
-    parser.add_argument(
-        "--seed", type=bounded(read_seed), default=0, help="seeds the search (usually 0)"
-    )
+    add_search_options(parser)
     parser.add_argument("--json", action="store_true", help="print the proposals as a document")
-    parser.add_argument("--quiet", action="store_true", help="no progress on standard error")
     parser.set_defaults(run=run)
 
 

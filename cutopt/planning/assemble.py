@@ -17,6 +17,7 @@ from cutopt.documents import (
 from cutopt.documents.alternatives import groups_of
 from cutopt.documents.plan import Degrees
 from cutopt.planning.certificate import certificate_of
+from cutopt.planning.counting import counted
 from cutopt.planning.going_on import Pair, pairs_of, parted, with_pairs_as_one
 from cutopt.planning.misfits import reject_misfits
 from cutopt.planning.pose import BIT, Member, Posed, pose
@@ -146,27 +147,8 @@ def _placement(lying: Lying, member: Member) -> Placement:
 
 
 def _total(posed: Posed, made: Sequence[CutTile], solution: Solution) -> Total:
-    tile = posed.tile
-    kept = [member.piece for members in posed.members for member in members]
+    pieces = [*posed.full, *(member.piece for members in posed.members for member in members)]
     straight = sum(piece.quantity for piece in posed.full)
-    whole = straight + sum(piece.quantity for piece in kept if is_full_tile(piece, tile))
-    pieces = straight + sum(piece.quantity for piece in kept)
-    new = sum(cut_tile.count for cut_tile in made if cut_tile.stock == "new")
-    full = pieces - sum(cut_tile.count * len(cut_tile.placements) for cut_tile in made)
-    needed, least = full + new, straight + solution.bound
-    return Total(
-        tile=tile.id,
-        tiles_needed=needed,
-        lower_bound=least,
-        proven_minimal=least == needed,
-        full_tiles=full,
-        cut_tiles=new,
-        pieces=pieces,
-        cut_pieces=pieces - whole,
-        offcuts_used=sum(cut_tile.count for cut_tile in made if cut_tile.stock != "new"),
-        counted_naively=pieces,
-        cuts=sum(cut_tile.count * len(cut_tile.cuts or ()) for cut_tile in made),
-        boxes=-(-needed // tile.per_box) if tile.per_box else None,
-        cost=tile.price * needed if tile.price is not None else None,
-        certificate=certificate_of(posed, solution.proof),
-    )
+    quantities = ((piece, piece.quantity) for piece in pieces)
+    total = counted(posed.tile, quantities, made, straight + solution.bound)
+    return total.model_copy(update={"certificate": certificate_of(posed, solution.proof)})

@@ -8,6 +8,7 @@ from math import gcd, lcm
 
 from cutopt.documents import CutTile, Piece, Request, Tile, Together, Total, is_full_tile
 from cutopt.errors import CannotBeMet, Fault
+from cutopt.planning.counting import counted
 from cutopt.planning.pose import (
     Look,
     Member,
@@ -137,25 +138,11 @@ def totals_of(request: Request, posed: Posed, made: Sequence[CutTile]) -> Iterat
             if placed[placement.piece].tiles
         ]
         pieces = [(piece, piece.quantity) for piece in own] + choosing
-        count = sum(times for _, times in pieces)
-        new = sum(one.count for one in mine if one.stock == "new")
-        full = count - sum(one.count * len(one.placements) for one in mine)
-        least = min(full + new, _least(request, posed, tile, own))
-        yield Total(
-            tile=tile.id,
-            tiles_needed=full + new,
-            lower_bound=least,
-            proven_minimal=least == full + new,
-            full_tiles=full,
-            cut_tiles=new,
-            pieces=count,
-            cut_pieces=sum(times for piece, times in pieces if not is_full_tile(piece, tile)),
-            offcuts_used=sum(one.count for one in mine if one.stock != "new"),
-            counted_naively=count,
-            cuts=sum(one.count * len(one.cuts or ()) for one in mine),
-            chosen=True,
-            boxes=-(-(full + new) // tile.per_box) if tile.per_box else None,
-            cost=tile.price * (full + new) if tile.price is not None else None,
+        total = counted(tile, pieces, mine, 0)
+        least = min(total.tiles_needed, _least(request, posed, tile, own))
+        proven = least == total.tiles_needed
+        yield total.model_copy(
+            update={"lower_bound": least, "proven_minimal": proven, "chosen": True}
         )
 
 

@@ -6,11 +6,12 @@ from itertools import count
 
 from cutopt.check import check_plan
 from cutopt.check.history import check_history
-from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, Tile, Total, is_full_tile
+from cutopt.documents import CutTile, Offcut, Piece, Plan, Request, Tile, Total
 from cutopt.documents.progress import Progress, Replanned
 from cutopt.effort import USUAL_SECONDS
 from cutopt.errors import BrokenPlan, Fault, InvalidInput
 from cutopt.planning import plan_tiles
+from cutopt.planning.counting import counted
 from cutopt.progress.keeping import grafted, keeping
 from cutopt.progress.running_short import Chance, chance_for
 from cutopt.progress.state import State, on_their_own, state_of
@@ -153,7 +154,8 @@ def _plan(state: State, left: Request, stop: Stop, seed: int) -> Plan:
             anew = plan_tiles(_request(left, mine, offcuts), stop, seed)
             found = _least_changed(state, anew, tile, fresh, (stop, seed))
             cut_tiles += found
-            totals.append(_total(tile, mine, found, anew.totals[0].lower_bound))
+            quantities, least = ((one, one.quantity) for one in mine), anew.totals[0].lower_bound
+            totals.append(counted(tile, quantities, found, least))
             reasons.append(anew.stopped)
     return Plan(
         units=left.units,
@@ -183,29 +185,6 @@ def _least_changed(
     if tiles + whole > anew.totals[0].tiles_needed:
         return tuple(one.model_copy(update={"number": next(fresh)}) for one in anew.cut_tiles)
     return grafted(kept.tiles, found, fresh)
-
-
-def _total(tile: Tile, pieces: Sequence[Piece], made: Sequence[CutTile], bound: int) -> Total:
-    new = sum(one.count for one in made if one.stock == "new")
-    wanted = sum(piece.quantity for piece in pieces)
-    full = wanted - sum(one.count * len(one.placements) for one in made)
-    whole = sum(piece.quantity for piece in pieces if is_full_tile(piece, tile))
-    needed = full + new
-    return Total(
-        tile=tile.id,
-        tiles_needed=needed,
-        lower_bound=bound,
-        proven_minimal=bound == needed,
-        full_tiles=full,
-        cut_tiles=new,
-        pieces=wanted,
-        cut_pieces=wanted - whole,
-        offcuts_used=sum(one.count for one in made if one.stock != "new"),
-        counted_naively=wanted,
-        cuts=sum(one.count * len(one.cuts or ()) for one in made),
-        boxes=-(-needed // tile.per_box) if tile.per_box else None,
-        cost=tile.price * needed if tile.price is not None else None,
-    )
 
 
 def _needs(state: State, left: Request | None, made: Plan | None) -> Iterator[Need]:
