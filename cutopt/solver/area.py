@@ -20,6 +20,15 @@ from cutopt.solver.problem import Problem, Sheet, Stand
 MARGIN = 2
 
 
+def kerf_of_area(problem: Problem) -> int:
+    """Return the kerf to add to pieces and sheets alike: none where pieces slant.
+
+    Slanted pieces count bare, so room added to the sheet for the kerf would only be lost.
+    """
+    slanted = any(stand.hull for kind in problem.kinds for stand in kind.stands)
+    return 0 if slanted else problem.kerf
+
+
 def taken_by(stand: Stand, kerf: int) -> int:
     """Return twice the area that a piece takes from a sheet: a box with kerf, a slanted one bare.
 
@@ -46,11 +55,12 @@ class WorthByArea:
     @classmethod
     def of(cls, problem: Problem, prices: Sequence[int]) -> "WorthByArea":
         """Return the worths at these prices."""
+        kerf = kerf_of_area(problem)
         offers = sorted(
             (
                 (Fraction(price, area), area * kind.demand, price * kind.demand)
                 for kind, price in zip(problem.kinds, prices, strict=False)
-                if (area := taken_by(kind.stands[0], problem.kerf))
+                if (area := taken_by(kind.stands[0], kerf))
             ),
             reverse=True,
         )
@@ -66,5 +76,5 @@ class WorthByArea:
 
 def most_by_area(problem: Problem, sheet: Sheet, prices: Sequence[int]) -> int:
     """Return no less than any pattern of a sheet is worth."""
-    room = np.array([room_of(sheet, problem.kerf)], float)
+    room = np.array([room_of(sheet, kerf_of_area(problem))], float)
     return int(WorthByArea.of(problem, prices).most(room)[0])

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from ortools.math_opt import model_pb2
 from ortools.math_opt.python import mathopt
 
-from cutopt.solver.area import room_of, taken_by
+from cutopt.solver.area import kerf_of_area, room_of, taken_by
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem, Proof, Sheet
 
@@ -170,11 +170,11 @@ def usefulness(
 
 def prices_by_area(problem: Problem) -> Prices:
     """Return prices at which everything is worth its area, kerf added."""
-    best = problem.to_buy[0]
-    scale, room = PRICE_SCALE * problem.costs[best], room_of(problem.sheets[best], problem.kerf)
-    of_kind = (taken_by(kind.stands[0], problem.kerf) * scale // room for kind in problem.kinds)
+    best, kerf = problem.to_buy[0], kerf_of_area(problem)
+    scale, room = PRICE_SCALE * problem.costs[best], room_of(problem.sheets[best], kerf)
+    of_kind = (taken_by(kind.stands[0], kerf) * scale // room for kind in problem.kinds)
     of_sheet = (
-        cost * PRICE_SCALE or room_of(sheet, problem.kerf) * scale // room
+        cost * PRICE_SCALE or room_of(sheet, kerf) * scale // room
         for sheet, cost in zip(problem.sheets, problem.costs, strict=True)
     )
     return Prices(tuple(of_kind), tuple(of_sheet), 0.0, ())
@@ -182,8 +182,9 @@ def prices_by_area(problem: Problem) -> Prices:
 
 def proof_by_area(problem: Problem) -> Proof:
     """Return the bound by area alone: all is worth twice its area, kerf added."""
-    of_kind = tuple(taken_by(kind.stands[0], problem.kerf) for kind in problem.kinds)
-    of_sheet = tuple(room_of(sheet, problem.kerf) for sheet in problem.sheets)
+    kerf = kerf_of_area(problem)
+    of_kind = tuple(taken_by(kind.stands[0], kerf) for kind in problem.kinds)
+    of_sheet = tuple(room_of(sheet, kerf) for sheet in problem.sheets)
     return Proof(of_kind, of_sheet, max(0, proven_by(problem, of_kind, of_sheet)))
 
 

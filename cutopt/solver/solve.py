@@ -146,6 +146,8 @@ class _Search:
             list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
             for sheet in self.problem.sheets
         ]
+        # Nests are too many to be searched: they are listed as far as memory allows.
+        caps = EFFORTS[-1] if any(nests.listed for nests in self.nests) else caps
         self.blocks, self.patterns = [], []
         for number, sheet in enumerate(self.problem.sheets):
             blocks = Blocks(self.problem, sheet, self.nests[number], caps).grow(
@@ -204,14 +206,12 @@ class _Search:
         if self._proven or self.centre is None or not self.prices:
             return
         self.width, least = FEWEST, DIVING * self.stop.seconds_left()
-        amounts = dive(
-            self._relaxed(),
-            self._new_sheets,
-            self._dug,
-            lambda: (
-                self._goes_on("diving") and (math.isinf(least) or self.stop.seconds_left() > least)
-            ),
-        )
+
+        def goes_on() -> bool:
+            has_time = math.isinf(least) or self.stop.seconds_left() > least
+            return has_time and self._goes_on("diving")
+
+        amounts = dive(self._relaxed(), self._new_sheets, self._dug, goes_on)
         if amounts is not None:
             columns = list(self.columns.values())
             if cuttings := without_extras(self.problem, cuttings_of(columns, amounts)):
