@@ -1,4 +1,4 @@
-"""A hall of 600 m2 in 80 mm tiles: whole, in little memory (`benchmarks.takeoff_scale` times it)."""
+"""A hall of 600 m2 in 80 mm tiles: whole, in little memory; `takeoff_scale` measures its time."""
 
 import json
 import subprocess
