@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from statistics import median
 
-from benchmarks import plots, report_slanted, report_takeoff
+from benchmarks import plots, report_slanted, report_takeoff, report_whole
 from benchmarks.baselines import WAYS
 from benchmarks.results import HERE, RESULTS, Row, instances, read
 from benchmarks.takeoff_scale import read_growth
@@ -38,16 +38,21 @@ def main(arguments: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.report", description=__doc__)
     parser.add_argument("--results", type=Path, default=RESULTS / "rooms.jsonl")
     parser.add_argument("--slanted", type=Path, default=RESULTS / "slanted.jsonl")
+    parser.add_argument("--whole", type=Path, default=RESULTS / "whole_rooms.jsonl")
     parser.add_argument("--takeoff", type=Path, default=RESULTS / "takeoff.jsonl")
     parser.add_argument("--docs", type=Path, default=DOCS)
     asked = parser.parse_args(arguments)
     rooms, slanted, takeoff = read(asked.results), read(asked.slanted), read_growth(asked.takeoff)
+    whole = read(asked.whole)
     folder = asked.docs / "benchmarks"
     folder.mkdir(parents=True, exist_ok=True)
     parts = [TITLE]
     if rooms:
         parts.append(page(rooms, _missing("rooms", rooms)))
         draw(rooms, folder)
+    if whole:
+        parts.append(report_whole.section(whole, _missing("whole_rooms", whole)))
+        report_whole.draw(whole, folder)
     if slanted:
         parts.append(report_slanted.section(slanted, _missing("slanted", slanted)))
         report_slanted.draw(slanted, folder)

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
 HERE = Path(__file__).parent
 INSTANCES = HERE / "instances"
@@ -24,6 +24,7 @@ class Row(TypedDict):
     proven: bool
     stopped: str | None
     seconds: float
+    processor_seconds: NotRequired[float]
     seconds_allowed: float
     peak_mib: int
     made_by: str
