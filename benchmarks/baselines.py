@@ -129,10 +129,19 @@ def general_packer(request: Request) -> Counts:
 
 
 def _general_packer(tile: Tile, request: Request) -> int:
+    return min(_packed_with(tile, request, way) for way in WAYS)
+
+
+def packed_with(request: Request, way: tuple[Any, ...]) -> Counts:
+    """Return what one way of the general packer needs."""
+    return {tile.id: _packed_with(tile, request, way) for tile in request.tiles}
+
+
+def _packed_with(tile: Tile, request: Request, way: tuple[Any, ...]) -> int:
     pieces = _pieces_of(tile, request)
     full = sum(piece.quantity for piece in pieces if is_full_tile(piece, tile))
     cut = [piece for piece in pieces if not is_full_tile(piece, tile)]
-    return full + min(_packed(tile, cut, request, way) for way in WAYS) if cut else full
+    return full + (_packed(tile, cut, request, way) if cut else 0)
 
 
 def _packed(tile: Tile, cut: list[Piece], request: Request, way: tuple[Any, ...]) -> int:

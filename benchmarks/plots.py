@@ -124,3 +124,38 @@ def bars(names: Sequence[str], panels: Mapping[str, Sequence[float]], path: Path
             ax.set_xlim(0, 1.15 * max(values))
             ax.set_yticks(places, names)
         figure.savefig(path, format="svg", metadata=NO_METADATA)
+
+
+def power(
+    proven: Sequence[tuple[float, float]],
+    open_: Sequence[tuple[float, float]],
+    fit: tuple[float, float] | None,
+    labels: tuple[str, str],
+    path: Path,
+) -> None:
+    """Plot times in powers of ten: rings for what was proven, crosses for what was not.
+
+    The line is `factor` times x to the power of `exponent`, given as (exponent, factor).
+    """
+    with mpl.rc_context(STYLE):
+        figure = Figure(figsize=(6, 3.6), layout="constrained")
+        ax = figure.subplots()
+        ax.set_xscale("log")
+        ax.set_yscale("log")
+        for points, mark, name in ((proven, "o", "proven"), (open_, "x", "not proven")):
+            if points:
+                xs, ys = zip(*points, strict=True)
+                ax.plot(xs, ys, mark, color="black", fillstyle="none", markersize=6, label=name)
+        if fit is not None:
+            exponent, factor = fit
+            ends = [min(x for x, _ in proven), max(x for x, _ in proven)]
+            line = [factor * x**exponent for x in ends]
+            ax.plot(ends, line, "--", color="black", linewidth=1, label=f"power {exponent:.2f}")
+        steps = sorted({x for x, _ in [*proven, *open_]})
+        ax.set_xticks(steps, [f"{x:,g}" for x in steps])
+        ax.xaxis.set_minor_formatter(NullFormatter())
+        ax.yaxis.set_major_formatter(lambda number, _: f"{number:g}")
+        ax.set_xlabel(labels[0])
+        ax.set_ylabel(labels[1])
+        ax.legend(loc="upper left", frameon=False, fontsize=8)
+        figure.savefig(path, format="svg", metadata=NO_METADATA)
