@@ -68,11 +68,13 @@ def page(rows: Sequence[Row]) -> str:
 
 How the time to a proven plan grows. Pieces are invented: of a tile of 600 x 600 mm, sawn on every
 side, turned at will, kerf 2 mm, sides drawn within 30 % of their mean; three seeds for each step.
-Seconds are those that the process worked, at most {allowed}. Measured with {made}, on {machines}.
+Seconds are those that the process worked; {allowed} were allowed, and the clock is looked at
+between steps of the search only, so some took longer. Measured with {made}, on {machines}.
 
 The line is the power law that fits best (least squares of the logarithms) over the instances that
 were proven. A cross is an instance that was not proven within the time or within the search's own
-limits; it is left out of the fit, so where there are crosses the true power is higher."""
+limits. It is left out of the fit, so where there are crosses the fit knows the easy instances
+only and says little."""
     return "\n\n".join([head, *(_section(*each) for each in by_series(rows).items())])
 
 
