@@ -14,7 +14,7 @@ Cells = dict[tuple[str, str, float], Row]
 
 NOTES = f"""\
 [^gap]: Tiles over the best bound known for the instance, in per cent of that bound; the mean over
-    the instances with a plan. The best bound is the highest that cutopt proved, or, for the
+    the instances. The best bound is the highest that cutopt proved, or, for the
     published bins, that the CP-SAT model proved: what holds for rectangles anywhere holds for
     straight cuts too. In rooms, the model's bound does not hold for plans that use what a notch
     leaves, so there it is not counted.
@@ -29,11 +29,11 @@ What is comparable:
 - *Largest first* cuts as cutopt does and takes a few milliseconds; more time would not help it.
 - *General packer* tries its {len(PACKINGS)} ways that part rectangles from edge to edge, in a fixed
   order, as long as there is time.
-- *One CP-SAT model*: each piece is an optional rectangle in one of as many tiles as the greedy
-  needs; no overlap in a tile; a turn where the tile may be turned; the areas in a tile fit;
-  the tiles are used in order, equal pieces in theirs, the k-th piece lies in the first k tiles.
-  Kerf is added to piece and tile. Building the model counts as time. Where it finds nothing the
-  plan of the greedy stands.
+- *One CP-SAT model*: each piece is an optional rectangle in one of as many tiles as one way of the
+  general packer needs, whose plan it is given to begin with; no overlap in a tile; a turn where the
+  tile may be turned; the areas in a tile fit; the tiles are used in order, equal pieces in
+  theirs, the k-th piece lies in the first k tiles. Kerf is added to piece and tile. Building
+  the model counts as time.
 - Rooms are those where sawn edges are allowed, as neither packer nor model is told of factory
   edges. Only cutopt uses what a notch leaves.
 - Peak memory is that of a process that did nothing else; about 75 MiB of each are Python and
@@ -60,15 +60,15 @@ def best_bounds(rows: Sequence[Row]) -> dict[str, int]:
 
 
 def gap(row: Row, bounds: dict[str, int]) -> float | None:
-    """Return tiles over the best bound in per cent, None without plan or bound."""
+    """Return tiles over the best bound in per cent, None where no bound is known yet."""
     bound = bounds.get(row["name"])
-    if row["tiles"] is None or bound is None:
+    if bound is None:
         return None
     return 100 * (row["tiles"] / bound - 1)
 
 
 def gaps(rows: Sequence[Row]) -> dict[str, dict[str, list[float]]]:
-    """Return for each time and way the gaps of all instances with a plan."""
+    """Return for each time and way the gaps of all instances."""
     bounds = best_bounds(rows)
     return {
         f"{seconds:g} s": {
@@ -109,7 +109,7 @@ allowed, and the first published bins of their class. Measured with {made}, on {
 
 def _summary(rows: Sequence[Row]) -> str:
     lines = [
-        "| seconds | way | plans found | at the best bound | mean gap [^gap] | proven itself "
+        "| seconds | way | instances | at the best bound | mean gap [^gap] | proven itself "
         "| median s | largest MiB |",
         "|---:|---|---:|---:|---:|---:|---:|---:|",
     ]
@@ -130,12 +130,12 @@ def _named(way: str) -> str:
 def _summed(mine: Sequence[Row], bounds: dict[str, int]) -> str:
     found = [each for row in mine if (each := gap(row, bounds)) is not None]
     reached = sum(each <= 0 for each in found)
-    proven = sum(row["tiles"] is not None and row["tiles"] == row["bound"] for row in mine)
+    proven = sum(row["tiles"] == row["bound"] for row in mine)
     says = any(row["bound"] is not None for row in mine)
     mean = f"{sum(found) / len(found):.2f} %" if found else "–"
     worked = median(row["seconds"] for row in mine)
     return (
-        f"{len(found)} of {len(mine)} | {reached} | {mean} | {proven if says else '–'} | "
+        f"{len(mine)} | {reached} | {mean} | {proven if says else '–'} | "
         f"{worked:.2f} | {max(row['peak_mib'] for row in mine)}"
     )
 
@@ -165,6 +165,5 @@ def _every(rows: Sequence[Row]) -> str:
 def _cell(row: Row | None) -> str:
     if row is None:
         return "not measured"
-    tiles = "none" if row["tiles"] is None else str(row["tiles"])
     bound = "" if row["bound"] is None else f" ({row['bound']})"
-    return f"{tiles}{bound}, {row['seconds']:.2f} s, {row['peak_mib']}"
+    return f"{row['tiles']}{bound}, {row['seconds']:.2f} s, {row['peak_mib']}"
