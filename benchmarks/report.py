@@ -18,7 +18,10 @@ DOCS = HERE.parent / "docs"
 TITLE = """# Benchmarks
 
 *Written by `python -m benchmarks.report`; do not edit. How to measure again, and what the
-instances are: [benchmarks/README.md](../benchmarks/README.md).*"""
+instances are: [benchmarks/README.md](../benchmarks/README.md).*
+
+Besides: [published instances](benchmarks/published.md), [four ways side by
+side](benchmarks/side_by_side.md), [how time grows](benchmarks/growth.md)."""
 #: What each baseline is called, in the order of the columns.
 BASELINES = {
     "one_per_cut_piece": "a tile for every cut piece",
