@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from benchmarks import report
-from benchmarks.results import Row, instances, read
-from benchmarks.run import measure_all
+from benchmarks.baselines import ALL
+from benchmarks.results import INSTANCES, Row, instances, read
+from benchmarks.run import measure, measure_all
 
 COUNTS = {"area_plus_ten": 9, "one_per_cut_piece": 14, "by_hand": 12, "largest_first": 11}
 
@@ -71,6 +72,14 @@ def test_a_line_cut_off_is_left_out(tmp_path: Path) -> None:
     measure_all(PATHS[:1], out, 1, lambda path, _: row(path.stem))
     out.write_text(out.read_text() + '{"name": "one-sa')
     assert [each["name"] for each in read(out)] == ["one-factory"]
+
+
+@pytest.mark.parametrize("quick", [True, False])
+def test_a_quick_run_leaves_out_the_general_packer_only(quick: bool) -> None:
+    path = INSTANCES / "rooms" / "kitchen-1200x600-sawn.json"
+    found = measure(path, 20, quick)
+    assert set(found["baselines"]) == set(ALL) - ({"general_packer"} if quick else set())
+    assert 0 < found["processor_seconds"] < 20
 
 
 ROWS = [
