@@ -12,12 +12,10 @@ from dataclasses import dataclass, replace
 from statistics import median_low
 
 from cutopt.solver.problem import (
-    ACROSS,
     BOTTOM,
     LEFT,
     RIGHT,
     TOP,
-    UPWARDS,
     Cutting,
     Join,
     Leaf,
@@ -186,22 +184,32 @@ def _fits(stand: Stand, room: Room) -> bool:
 def _occupy(room: Room, piece: Leaf, kerf: int) -> None:
     """Cut the room so that the piece is parted off, on the sides where it wants to be."""
     right, top = room.width - piece.width - kerf, room.height - piece.height - kerf
-    if right <= 0 and top <= 0:
-        room.piece = piece
-        return
-    if right * room.height >= top * room.width:
-        room.beside, wants, high = True, piece.wants & ACROSS, RIGHT
-        near = Room(piece.width, room.height, 0)
-        rest = Room(right, room.height, 0)
-        low_side, high_side = LEFT, RIGHT
+    part_off(room, piece, kerf, beside=right * room.height >= top * room.width)
+
+
+def part_off(room: Room, piece: Leaf, kerf: int, *, beside: bool) -> tuple[Room, Room]:
+    """Cut a piece off, on the sides where it wants to be; return what is left first and last.
+
+    The first cut runs beside the piece through the whole room, or above or below it.
+    """
+    near, first = _cut_off(room, piece, kerf, beside)
+    own, last = _cut_off(near, piece, kerf, not beside)
+    own.piece = piece
+    return first, last
+
+
+def _cut_off(room: Room, piece: Leaf, kerf: int, beside: bool) -> tuple[Room, Room]:
+    """Cut through a room where a piece ends; return the part that it lies in, and the rest."""
+    wants, high = piece.wants, RIGHT if beside else TOP
+    if beside:
+        size, low_side = room.width - piece.width, LEFT
+        near, rest = Room(piece.width, room.height, 0), Room(size - kerf, room.height, 0)
     else:
-        room.beside, wants, high = False, piece.wants & UPWARDS, TOP
-        near = Room(room.width, piece.height, 0)
-        rest = Room(room.width, top, 0)
-        low_side, high_side = BOTTOM, TOP
-    far_end = bool(wants & high)
-    low, upper = (rest, near) if far_end else (near, rest)
-    low.edges = room.edges & ~high_side
-    upper.edges = room.edges & ~low_side
-    room.parts = (low, upper)
-    _occupy(near, piece, kerf)
+        size, low_side = room.height - piece.height, BOTTOM
+        near, rest = Room(room.width, piece.height, 0), Room(room.width, size - kerf, 0)
+    if not size:
+        return room, rest
+    low, upper = (rest, near) if wants & high else (near, rest)
+    low.edges, upper.edges = room.edges & ~high, room.edges & ~low_side
+    room.parts, room.beside = (low, upper), beside
+    return near, rest

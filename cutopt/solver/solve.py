@@ -2,30 +2,28 @@
 
 1. A first plan, largest piece first.
 2. All patterns of each sheet, when they can be listed.
-3. The relaxation over them; patterns that are not listed are priced. Its prices prove a bound.
+3. The relaxation over them. What is not listed is found: by filling sheets by lot, which soon
+   makes a good plan, then by an exact search, whose prices prove a bound.
 4. Rounding, then the integer program, until plan and bound meet.
 5. Among plans with as few sheets: fewer cuts, then larger leftovers.
 """
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from itertools import islice
-from random import Random
 
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
 from cutopt.solver.dive import dive
 from cutopt.solver.extras import made_by, without_extras
+from cutopt.solver.finding import Finder
 from cutopt.solver.first_plan import Short, first_plan, uses
-from cutopt.solver.generation import FEWEST, MOST, Found, Generator
-from cutopt.solver.listed import PER_ROUND, better_listed, most_listed, proof_by_listed
+from cutopt.solver.listed import better_listed, proof_by_listed
 from cutopt.solver.master import (
     Columns,
     Prices,
     Watch,
-    bound_by,
-    prices_by_area,
     proof_by_area,
     usefulness,
 )
@@ -43,14 +41,10 @@ EFFORTS = (Caps(pairs=1_000_000, blocks=60_000), Caps(pairs=8_000_000, blocks=80
 MOST_COLUMNS = 40_000
 #: With more patterns than this the preference for few cuts is not looked after.
 MOST_PREFERRED = 20_000
-#: Searches at prices by area before the first relaxation.
-WARM_UPS = 6
 #: What part of the time is kept for choosing among the patterns.
 CHOOSING = 0.35
 #: What part of the time then left is kept while a plan is dug out of the relaxation.
 DIVING = 0.6
-#: How far prices stay where they were.
-SMOOTHED = 0.6
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -86,6 +80,7 @@ def solve(
         search.start()
     for caps in EFFORTS:
         if search.list_patterns(caps):
+            search.fill()
             search.relax()
             search.round()
             search.dive()
@@ -111,17 +106,23 @@ class _Search:
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
     columns: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
-    generators: dict[int, Generator] = field(default_factory=dict)
     relaxation: Relaxation | None = None
-    centre: Prices | None = None
-    width: int = FEWEST
     prices: Prices | None = None
-    most_worth: list[int] = field(default_factory=list)
     uncut: set[tuple[int, tuple[int, ...]]] = field(default_factory=set)
     router: Router = field(init=False)
+    finder: Finder = field(init=False)
 
     def __post_init__(self) -> None:
         self.router = Router(self.problem.cutters, self.problem.kerf)
+        self.finder = Finder(
+            self.problem,
+            self.nests,
+            self.seed,
+            self._goes_on,
+            lambda: self._has_time,
+            self._is_known,
+            self._prove,
+        )
 
     def start(self) -> None:
         """Make the first plan."""
@@ -142,10 +143,11 @@ class _Search:
         return True
 
     def _list(self, caps: Caps) -> None:
-        self.nests = self.nests or [
-            list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
-            for sheet in self.problem.sheets
-        ]
+        if not self.nests:
+            self.nests += [
+                list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
+                for sheet in self.problem.sheets
+            ]
         # Nests are too many to be searched: they are listed as far as memory allows.
         caps = EFFORTS[-1] if any(nests.listed for nests in self.nests) else caps
         self.blocks, self.patterns = [], []
@@ -162,15 +164,23 @@ class _Search:
                 if self.uncut:  # what such a pattern contains may be cut all the same
                     self._add(listing.patterns[:MOST_COLUMNS])
         self._add(pattern_of(cutting.sheet, cutting.tree) for cutting in self.best)
+        self.finder.blocks = self.blocks
+
+    def fill(self) -> None:
+        """Where not all is listed, plan with the patterns that filling sheets by lot finds."""
+        if not all(blocks.exhausted for blocks in self.blocks):
+            self._relax(self.finder.fill)
+            self.round()
+            self.choose()
 
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet."""
-        self._warm_up()
+        self._relax(lambda prices: self.finder.fill(prices) or self.finder.search(prices))
+
+    def _relax(self, find: Callable[[Prices], list[Pattern]]) -> None:
         while not self._proven and self._has_time and self._goes_on("relaxation"):
             self.prices = self._relaxed().solved()
-            better = better_listed(self.blocks, self.prices, self._is_known) or self._generated(
-                self.prices
-            )
+            better = better_listed(self.blocks, self.prices, self._is_known) or find(self.prices)
             if not better or not self._add(better):
                 return
 
@@ -203,9 +213,10 @@ class _Search:
 
     def dive(self) -> None:
         """Dig a plan out of the relaxation, where patterns had to be searched for."""
-        if self._proven or self.centre is None or not self.prices:
+        exhausted = all(blocks.exhausted for blocks in self.blocks)
+        if self._proven or exhausted or not self.prices:
             return
-        self.width, least = FEWEST, DIVING * self.stop.seconds_left()
+        least = DIVING * self.stop.seconds_left()
 
         def goes_on() -> bool:
             has_time = math.isinf(least) or self.stop.seconds_left() > least
@@ -218,7 +229,7 @@ class _Search:
                 self._keep(cuttings)
 
     def _dug(self, prices: Prices) -> bool:
-        found = self._add(self._better(self._searched(prices, 1.0) or (), prices))
+        found = self._add(self.finder.fill(prices))
         self._relaxed()
         return found
 
@@ -311,78 +322,6 @@ class _Search:
         self.uncut.add(key)
         return False
 
-    def _warm_up(self) -> None:
-        """Where not all is listed, start with patterns that waste little: prices by area."""
-        if all(blocks.exhausted for blocks in self.blocks) or self.centre:
-            return
-        chance = Random(self.seed)
-        self.centre = prices_by_area(self.problem)
-        for _ in range(WARM_UPS):
-            jolted = [int(price * chance.uniform(0.9, 1.1)) for price in self.centre.of_kind]
-            prices = replace(self.centre, of_kind=tuple(jolted))
-            for found in self._searched(prices, 0.9) or ():
-                self._add(found.patterns)
-
-    def _generated(self, prices: Prices) -> list[Pattern]:
-        """Return patterns worth more than their sheet, or none; prove a bound on the way.
-
-        Prices of the relaxation leap about; in between, where they were before, patterns are
-        found that serve longer (Wentges, International Transactions in Operational Research 4,
-        1997). The last word have the prices themselves.
-        """
-        weight = SMOOTHED if self.centre and self.width == FEWEST else 0.0
-        while self._has_time and self._goes_on("pricing"):
-            between = prices.towards(self.centre, weight) if self.centre else prices
-            searched = self._searched(between, 0.97 if weight else 1.0)
-            if searched is None:
-                break
-            worths = tuple(found.at_most for found in searched)
-            proven = bound_by(self.problem, between, worths)
-            self._prove(Proof(between.of_kind, worths, proven))
-            if not weight:
-                self.most_worth = list(worths)
-            if better := self._better(searched, prices):
-                self.centre = self.centre and between
-                return better
-            if weight:
-                weight = 0.0
-            elif all(found.complete for found in searched) or self.width >= MOST:
-                break
-            else:
-                self.width *= 5
-        return []
-
-    def _better(self, searched: Iterable[Found], prices: Prices) -> list[Pattern]:
-        """Return what was found that is worth more than its sheet and no column yet."""
-        better = (
-            pattern
-            for found in searched
-            for pattern in found.patterns
-            if prices.worth(pattern.kinds) > prices.of_sheet[pattern.sheet]
-            and (pattern.sheet, pattern.kinds) not in self.columns
-        )
-        return list(islice(better, PER_ROUND))
-
-    def _searched(self, prices: Prices, share: float) -> list[Found] | None:
-        """Search every sheet for patterns worth more than a share of it; None when told to stop."""
-        searched: list[Found] = []
-        for number, blocks in enumerate(self.blocks):
-            if blocks.exhausted:
-                searched.append(Found([], most_listed(blocks, prices), True))
-                continue
-            if number not in self.generators:
-                self.generators[number] = Generator(self.problem, number, self.nests[number])
-            found = self.generators[number].search(
-                prices.of_kind,
-                int(prices.of_sheet[number] * share),
-                self.width,
-                lambda: self._goes_on("pricing"),
-            )
-            if found is None:
-                return None
-            searched.append(found)
-        return searched
-
     def _prove(self, proof: Proof) -> None:
         """Keep prices that prove more than those so far, and their bound."""
         if self.proof is None or proof.proves > self.proof.proves:
@@ -394,7 +333,7 @@ class _Search:
         At the prices all pieces together are worth a fixed sum, so every pattern that falls
         short of the best one by more than the whole plan may fall short is out.
         """
-        if not self.prices or not self.most_worth:
+        if not self.prices or not self.finder.most_worth:
             return self.patterns
-        is_useful = usefulness(self.problem, self.prices, self.most_worth, self._new_sheets)
+        is_useful = usefulness(self.problem, self.prices, self.finder.most_worth, self._new_sheets)
         return list(filter(is_useful, self.patterns))

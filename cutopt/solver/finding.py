@@ -1,0 +1,136 @@
+"""Patterns that a relaxation lacks: quick ones first, then an exact search, which proves a bound.
+
+Prices of the relaxation leap about; in between, where they were before, patterns are found that
+serve longer (Wentges, International Transactions in Operational Research 4, 1997). The last word
+have the prices themselves.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+
+import numpy as np
+
+from cutopt.solver.blocks import Blocks
+from cutopt.solver.filling import Filler
+from cutopt.solver.generation import FEWEST, MOST, Found, Generator
+from cutopt.solver.listed import PER_ROUND, most_listed
+from cutopt.solver.master import Prices, bound_by, prices_by_area
+from cutopt.solver.nests import Nests
+from cutopt.solver.patterns import Pattern
+from cutopt.solver.problem import Problem, Proof
+
+#: How far prices stay where they were.
+SMOOTHED = 0.6
+#: Patterns that are kept of one filling.
+PER_FILLING = 60
+#: Fillings in vain after which the exact search has its turn.
+IN_VAIN = 6
+
+
+@dataclass
+class Finder:
+    """Finds patterns that are worth more than their sheet and not known yet.
+
+    Attributes
+    ----------
+    goes_on : callable
+        Tells, by the name of the step, whether to go on.
+    has_time : callable
+        Tells whether there is time to begin another exact search.
+    prove : callable
+        Takes what the exact search proves on the way.
+    """
+
+    problem: Problem
+    nests: list[Nests]
+    seed: int
+    goes_on: Callable[[str], bool]
+    has_time: Callable[[], bool]
+    is_known: Callable[[int, tuple[int, ...]], bool]
+    prove: Callable[[Proof], None]
+    blocks: list[Blocks] = field(default_factory=list)
+    most_worth: list[int] = field(default_factory=list)
+    width: int = FEWEST
+
+    def __post_init__(self) -> None:
+        self._generators: dict[int, Generator] = {}
+        chance = np.random.default_rng(self.seed)
+        self._fillers = [
+            Filler(self.problem, number, chance) for number in range(len(self.problem.sheets))
+        ]
+        self._centre = prices_by_area(self.problem)
+        self._in_vain = 0
+
+    def fill(self, prices: Prices) -> list[Pattern]:
+        """Return patterns from sheets filled by lot; none when that was in vain again and again."""
+        while self._in_vain < IN_VAIN and self.goes_on("filling sheets"):
+            between = prices.towards(self._centre, 0.0 if self._in_vain else SMOOTHED)
+            patterns = (
+                pattern
+                for filler, blocks in zip(self._fillers, self.blocks, strict=True)
+                if not blocks.exhausted
+                for pattern in filler.fill(between.of_kind, PER_FILLING)
+            )
+            self._centre = between
+            if better := self._better(patterns, prices):
+                self._in_vain = 0
+                return better
+            self._in_vain += 1
+        return []
+
+    def search(self, prices: Prices) -> list[Pattern]:
+        """Return patterns worth more than their sheet, or none; prove a bound on the way."""
+        weight = SMOOTHED if self.width == FEWEST else 0.0
+        while self.has_time() and self.goes_on("pricing"):
+            between = prices.towards(self._centre, weight)
+            searched = self._searched(between, 0.97 if weight else 1.0)
+            if searched is None:
+                break
+            worths = tuple(found.at_most for found in searched)
+            proven = bound_by(self.problem, between, worths)
+            self.prove(Proof(between.of_kind, worths, proven))
+            if not weight:
+                self.most_worth = list(worths)
+            if better := self._better(
+                (one for found in searched for one in found.patterns), prices
+            ):
+                self._centre, self._in_vain = between, 0
+                return better
+            if weight:
+                weight = 0.0
+            elif all(found.complete for found in searched) or self.width >= MOST:
+                break
+            else:
+                self.width *= 5
+        return []
+
+    def _better(self, patterns: Iterable[Pattern], prices: Prices) -> list[Pattern]:
+        """Return those that are worth more than their sheet and not known yet."""
+        better = (
+            pattern
+            for pattern in patterns
+            if prices.worth(pattern.kinds) > prices.of_sheet[pattern.sheet]
+            and not self.is_known(pattern.sheet, pattern.kinds)
+        )
+        return list(islice(better, PER_ROUND))
+
+    def _searched(self, prices: Prices, share: float) -> Sequence[Found] | None:
+        """Search every sheet for patterns worth more than a share of it; None when told to stop."""
+        searched: list[Found] = []
+        for number, blocks in enumerate(self.blocks):
+            if blocks.exhausted:
+                searched.append(Found([], most_listed(blocks, prices), True))
+                continue
+            if number not in self._generators:
+                self._generators[number] = Generator(self.problem, number, self.nests[number])
+            found = self._generators[number].search(
+                prices.of_kind,
+                int(prices.of_sheet[number] * share),
+                self.width,
+                lambda: self.goes_on("pricing"),
+            )
+            if found is None:
+                return None
+            searched.append(found)
+        return searched
