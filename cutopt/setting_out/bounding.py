@@ -16,27 +16,19 @@ from cutopt.planning.pose import turned_stands
 from cutopt.setting_out.count import Counts, Enough, kerf_of
 from cutopt.setting_out.forms import Box, Form, Sum
 from cutopt.setting_out.span import Part
-from cutopt.solver import Kind, Problem, Sheet, Tree, solve
-from cutopt.solver.blocks import Blocks, Caps
-from cutopt.solver.master import Columns, Watch, bound_by
-from cutopt.solver.nests import Nests, list_nests
-from cutopt.solver.patterns import Pattern, list_patterns
-
-#: What is listed for one box; where it is not enough, the solver prices patterns instead.
-CAPS = Caps(pairs=400_000, blocks=40_000)
-NODES = 2_000
+from cutopt.solver import Covering, Cutting, Kind, Problem, Sheet, Solution, fewest_of, solve
 
 
 @dataclass(frozen=True, slots=True)
 class Bounded:
     """New tiles that no start in a box undercuts for the cut pieces, and the plan that shows it.
 
-    `kinds` are the pieces of each kind; `cuttings` name sheet, tree and how often.
+    `kinds` are the pieces of each kind.
     """
 
     bound: int
     kinds: tuple[tuple[Part, ...], ...]
-    cuttings: tuple[tuple[int, Tree, int], ...]
+    cuttings: tuple[Cutting, ...]
 
 
 def bounded(counts: Counts, tile: JobTile, parts: Sequence[Part], box: Box, target: int) -> Bounded:
@@ -47,77 +39,12 @@ def bounded(counts: Counts, tile: JobTile, parts: Sequence[Part], box: Box, targ
     )
     members = tuple((part,) * number for part, number in alike.items())
     problem = Problem(kinds, counts.stock(tile), kerf_of(tile, counts.job))
-    patterns = _patterns(problem, tuple(alike), box, counts)
-    if patterns is None:
+    apart = _never_together(problem, tuple(alike), box)
+    counts.solved += 1 if kinds else 0
+    found: Covering | Solution | None = fewest_of(problem, apart, target, counts.stop, counts.seed)
+    if found is None:
         found = solve(problem, Enough(counts.stop, target), counts.seed, tile.id)
-        cuttings = tuple((c.sheet, c.tree, c.count) for c in found.cuttings)
-        return Bounded(found.bound, members, cuttings)
-    return _chosen(problem, patterns, members, counts, target)
-
-
-def _chosen(
-    problem: Problem,
-    patterns: Sequence[Pattern],
-    members: tuple[tuple[Part, ...], ...],
-    counts: Counts,
-    target: int,
-) -> Bounded:
-    if not problem.kinds:
-        return Bounded(0, (), ())
-    counts.solved += 1
-    columns = Columns(problem, patterns)
-    prices = columns.relaxed()
-    most = [0] * len(problem.sheets)
-    for pattern in patterns:
-        most[pattern.sheet] = max(most[pattern.sheet], prices.worth(pattern.kinds))
-    bound = bound_by(problem, prices, most)
-    amounts: Sequence[float] = prices.amounts
-    if bound < target:
-        watch = Watch(counts.stop.seconds_left(), NODES, lambda: counts.stop.seconds_left() <= 0)
-        whole, proven = columns.fewest(watch, counts.seed)
-        bound = max(bound, proven)
-        amounts = whole or amounts
-    used = tuple(
-        (pattern.sheet, pattern.make_tree(), max(1, round(amount)))
-        for pattern, amount in zip(patterns, amounts, strict=True)
-        if amount > 1e-6 and bound < target
-    )
-    return Bounded(bound, members, used)
-
-
-def _patterns(
-    problem: Problem, parts: Sequence[Part], box: Box, counts: Counts
-) -> list[Pattern] | None:
-    """Return the patterns that may be cut at some start; None when they are too many to list."""
-    slanted = any(part.exact and part.exact.hull for part in parts)
-    apart = _never_together(problem, parts, box)
-    found: list[Pattern] = []
-    for number, sheet in enumerate(problem.sheets):
-        nests = list_nests(problem, sheet, lambda: True) if slanted else Nests()
-        blocks = Blocks(problem, sheet, nests, CAPS).grow(lambda: counts.stop.seconds_left() > 0)
-        if not blocks.complete:
-            return None
-        listed = list_patterns(problem, number, blocks).patterns
-        if len(listed) > 4 * CAPS.blocks:
-            return None
-        found += _largest([p for p in listed if not _holds_any(p.kinds, apart)])
-    return found
-
-
-def _holds_any(kinds: Sequence[int], apart: frozenset[tuple[int, int]]) -> bool:
-    """Tell whether a pattern holds two pieces (kinds are sorted) that are never together."""
-    many = len(kinds)
-    return any((kinds[i], kinds[j]) in apart for i in range(many) for j in range(i + 1, many))
-
-
-def _largest(patterns: list[Pattern]) -> list[Pattern]:
-    """Leave out the patterns that another one contains."""
-    within = {
-        (*pattern.kinds[:at], *pattern.kinds[at + 1 :])
-        for pattern in patterns
-        for at in range(len(pattern.kinds))
-    }
-    return [pattern for pattern in patterns if pattern.kinds not in within]
+    return Bounded(found.bound, members, found.cuttings)
 
 
 def _never_together(

@@ -229,9 +229,9 @@ class Search:
         """Yield the conditions of each cut tile in a node's plan."""
         for tile, plan in node.plans or ():
             stock = self.counts.stock(tile)
-            for sheet, tree, _ in plan.cuttings:
-                taken = [plan.kinds[kind][0] for kind in leaves_in_order(tree)]
-                yield conditions(tree, stock[sheet], taken)
+            for cutting in plan.cuttings:
+                taken = [plan.kinds[kind][0] for kind in leaves_in_order(cutting.tree)]
+                yield conditions(cutting.tree, stock[cutting.sheet], taken)
 
     def count(self, values: Sequence[int]) -> Start:
         """Lay a start and count its tiles."""

@@ -7,6 +7,8 @@ from cutopt.solver.bars import Bar as Bar
 from cutopt.solver.bars import BarSolution as BarSolution
 from cutopt.solver.bars import CutBar as CutBar
 from cutopt.solver.bars import cut_bars as cut_bars
+from cutopt.solver.covering import Covering as Covering
+from cutopt.solver.covering import fewest_of as fewest_of
 from cutopt.solver.cutters import Router as Router
 from cutopt.solver.cutters import Step as Step
 from cutopt.solver.missing import missing_in as missing_in

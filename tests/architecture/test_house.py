@@ -130,6 +130,12 @@ def test_imports_point_down(path: Path) -> None:
             assert layer_of(target) in allowed, f"{layer} may not import {target}"
 
 
+def test_setting_out_knows_only_the_face_of_the_solver() -> None:
+    for path in modules("cutopt/setting_out"):
+        inner = [target for target in imported(path) if target.startswith("cutopt.solver.")]
+        assert not inner, f"{name(path)} imports {inner}"
+
+
 @pytest.mark.parametrize("path", HOUSE, ids=name)
 def test_third_party_stays_at_home(path: Path) -> None:
     for target in imported(path):
