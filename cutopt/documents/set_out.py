@@ -39,6 +39,7 @@ class Proposal(Count):
     """A start that is proposed."""
 
     lower_bound: Annotated[int, Field(ge=0, description="No plan from this start takes fewer.")]
+    proven_minimal: bool = Field(description="Whether no plan from this start takes fewer tiles.")
     cuts: Annotated[int, Field(ge=0, description="Straight cuts and notches of its plan.")]
     sentence: str
 
@@ -78,6 +79,10 @@ class SetOut(Document):
     proposals: tuple[Proposal, ...]
     customs: tuple[Count, ...] = Field(
         default=(), description="Common ways to begin, counted for comparison."
+    )
+    tried: tuple[Mark, ...] = Field(
+        default=(),
+        description="Surfaces tried at some starts only; the bound goes by their area.",
     )
     eased: tuple[Eased, ...] = ()
     joints: tuple[JointChange, ...] = ()

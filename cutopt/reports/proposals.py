@@ -6,7 +6,7 @@ from cutopt.documents.set_out import Count, Proposal, SetOut
 from cutopt.reports.lines import filled
 from cutopt.reports.words import columns_of, number_text, plain
 
-_HEADS = ("", "tiles", "smallest cut", "share", "cuts", "notched", "joints at openings")
+_HEADS = ("", "tiles", "plan", "smallest cut", "share", "cuts", "notched", "joints at openings")
 
 
 def write_proposals(found: SetOut) -> str:
@@ -19,6 +19,7 @@ def write_proposals(found: SetOut) -> str:
         list(_sentences(found)),
         list(_table([_row(one, found, "") for one in found.customs])) if found.customs else [],
         list(_starts(found)),
+        list(_tried(found)),
         list(_eased(found)),
         [line for one in found.joints for line in filled(one.sentence, f"{one.surface}: ")],
     ]
@@ -43,12 +44,17 @@ def _proof(found: SetOut) -> Iterator[str]:
 
 
 def _row(one: Count, found: SetOut, number: str) -> tuple[str, ...]:
-    cuts = str(one.cuts) if isinstance(one, Proposal) else ""
+    cuts, least = (str(one.cuts), _least(one)) if isinstance(one, Proposal) else ("", "")
     smallest = "-" if one.smallest_cut is None else number_text(one.smallest_cut, found.units)
     share = "-" if one.smallest_share is None else f"{one.smallest_share:.2f}"
     name = f"{number} {one.name}" if number else one.name + ("" if one.keeps_rules else " *")
     joints = f"{one.aligned} of {one.opening_edges}" if one.opening_edges else "-"
-    return name, str(one.tiles_needed), smallest, share, cuts, str(one.notched), joints
+    return name, str(one.tiles_needed), least, smallest, share, cuts, str(one.notched), joints
+
+
+def _least(one: Proposal) -> str:
+    """Tell whether no plan from this start takes fewer tiles, or how many each takes at least."""
+    return "proven" if one.proven_minimal else f">= {one.lower_bound}"
 
 
 def _table(rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
@@ -79,6 +85,14 @@ def _starts(found: SetOut) -> Iterator[str]:
             for start in one.starts
         )
         yield from filled("; ".join(places), f"{number} begins at ({found.units}): ")
+
+
+def _tried(found: SetOut) -> Iterator[str]:
+    if found.tried:
+        yield from filled(
+            "tried at some starts only, not proven: no other start was counted",
+            f"{', '.join(found.tried)}: ",
+        )
 
 
 def _eased(found: SetOut) -> Iterator[str]:

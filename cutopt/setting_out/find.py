@@ -45,6 +45,11 @@ class Chosen:
     taken_off: TakeOff
     plan: Plan
 
+    @property
+    def lower_bound(self) -> int:
+        """Return what no plan from this start undercuts: counted in the search or by its plan."""
+        return max(self.start.bound, sum(total.lower_bound for total in self.plan.totals))
+
 
 @dataclass
 class Found:

@@ -27,6 +27,11 @@ def set_out_of(found: Found, seed: int, joints: tuple[JointChange, ...] = ()) ->
             Count(keeps_rules=keeps, **_count(name, found.space.job_at(s.values), s.tiles, m))
             for name, s, m, keeps in found.customs
         ),
+        tried=tuple(
+            found.options.sights.ground(place).surface.id
+            for place in found.options.sights.places
+            if place in found.options.sampled
+        ),
         eased=tuple(
             Eased(surface=found.options.sights.ground(place).surface.id, floor=float(share))
             for place, share in found.options.eased.items()
@@ -38,7 +43,8 @@ def set_out_of(found: Found, seed: int, joints: tuple[JointChange, ...] = ()) ->
 def _proposal(chosen: Chosen, found: Found) -> Proposal:
     plan = chosen.plan
     return Proposal(
-        lower_bound=chosen.start.bound,
+        lower_bound=chosen.lower_bound,
+        proven_minimal=chosen.lower_bound == chosen.start.tiles,
         cuts=sum(total.cuts or 0 for total in plan.totals),
         sentence=" ".join(_sentences(chosen, found)),
         **_count(chosen.name, chosen.job, chosen.start.tiles, chosen.measures),

@@ -9,6 +9,7 @@ from cutopt.documents import Job
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.layout import take_off
 from cutopt.plane import box_of
+from cutopt.reports.proposals import write_proposals
 from cutopt.setting_out import Found, find, joint_changes, set_out_of
 from cutopt.stop import MaxSeconds
 from cutopt.units import MM
@@ -45,7 +46,14 @@ def test_proposals_hold_what_they_say() -> None:
     for chosen in found.chosen:
         (total,) = chosen.plan.totals
         assert total.tiles_needed == chosen.start.tiles
+        assert chosen.lower_bound >= total.lower_bound
         assert Job.read(chosen.job.text()) == chosen.job
+    assert all(one.proven_minimal for one in document.proposals)
+    assert not document.tried
+    unproven = [one.model_copy(update={"proven_minimal": False}) for one in document.proposals]
+    told = write_proposals(document.model_copy(update={"proposals": tuple(unproven)}))
+    assert f">= {unproven[0].lower_bound}" in told
+    assert "proven  " in write_proposals(document)
     shares = [c.measures.share for c in found.chosen if c.name != "fewest tiles"]
     assert all(share > 0 for share in shares)
 
@@ -84,7 +92,9 @@ def test_out_of_square_walls_get_proposals_and_an_honest_bound() -> None:
     wall = surface(joint=3, **shape)
     found = find(Job.of(job_data(wall)), MaxSeconds(20))
     assert found.bound <= found.best.tiles
-    assert found.options.sampled
+    document = set_out_of(found, 0)
+    assert document.tried == ("A",)
+    assert "A: tried at some starts only, not proven" in write_proposals(document)
 
 
 def test_courses_go_on_round_a_corner() -> None:
