@@ -9,6 +9,7 @@ do is left out of account: a smaller piece may be harder to snap.
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, product
 
 from cutopt.documents import JobTile
@@ -16,7 +17,7 @@ from cutopt.planning.pose import turned_stands
 from cutopt.setting_out.count import Counts, Enough, kerf_of
 from cutopt.setting_out.forms import Box, Form, Sum
 from cutopt.setting_out.span import Part
-from cutopt.solver import Covering, Cutting, Kind, Problem, Sheet, Solution, fewest_of, solve
+from cutopt.solver import Covering, Cutting, Kind, Problem, Sheet, Solution, Stand, fewest_of, solve
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +35,7 @@ class Bounded:
 def bounded(counts: Counts, tile: JobTile, parts: Sequence[Part], box: Box, target: int) -> Bounded:
     """Return what the cut pieces take at every start of a box, or that it is the target or more."""
     alike = Counter(parts)
-    kinds = tuple(
-        Kind(turned_stands(part.least(box), tile), number) for part, number in alike.items()
-    )
+    kinds = tuple(Kind(_turned(part.least(box), tile), number) for part, number in alike.items())
     members = tuple((part,) * number for part, number in alike.items())
     problem = Problem(kinds, counts.stock(tile), kerf_of(tile, counts.job))
     apart = _never_together(problem, tuple(alike), box)
@@ -45,6 +44,12 @@ def bounded(counts: Counts, tile: JobTile, parts: Sequence[Part], box: Box, targ
     if found is None:
         found = solve(problem, Enough(counts.stop, target), counts.seed, tile.id)
     return Bounded(found.bound, members, found.cuttings)
+
+
+@lru_cache(maxsize=100_000)
+def _turned(stand: Stand, tile: JobTile) -> tuple[Stand, ...]:
+    """Return the ways that a piece may lie; many boxes ask for the same."""
+    return turned_stands(stand, tile)
 
 
 def _never_together(

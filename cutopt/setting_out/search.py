@@ -66,6 +66,9 @@ class Search:
     laid: dict[Values, Start] = field(default_factory=dict)
     asked: dict[str, tuple[Fraction, int]] = field(default_factory=dict)
     why: Literal["", "time", "cancelled", "too many boxes"] = ""
+    _areas: dict[tuple[str, int, tuple[tuple[int, int], ...]], tuple[Span, int]] = field(
+        default_factory=dict
+    )
 
     @property
     def sights(self) -> Sights:
@@ -167,7 +170,15 @@ class Search:
         )
 
     def _area(self, place: str, span: Span, box: Box) -> int:
-        return least_doubled_area(span, box, self.options.along(place), self.sights.tiles[place])
+        """Return twice the least area of a surface, counted once for what its own variables do."""
+        along = self.options.along(place)
+        mine = tuple((box.low[at], box.high[at]) for at in along if at is not None)
+        key = (place, id(span), mine)
+        if key not in self._areas:
+            # The span is kept with it: its id is its own only as long as it lives.
+            area = least_doubled_area(span, box, along, self.sights.tiles[place])
+            self._areas[key] = (span, area)
+        return self._areas[key][1]
 
     def _worked(self, node: Node) -> list[Node]:
         """Return what becomes of a node: itself with a better bound, its parts, or nothing."""

@@ -49,7 +49,7 @@ from cutopt.solver.problem import (
 class Caps:
     """How much is listed before listing counts as hopeless (then patterns are priced instead)."""
 
-    pairs: int = 4_000_000
+    pairs: int = 4_000_000  # looked at for blocks with equally many pieces
     blocks: int = 400_000
     smaller: int = 1_000  # pieces in the smaller one of two blocks that are joined
 
@@ -90,12 +90,13 @@ class Blocks:
     exhausted: bool = False
     levels: list[Level] = field(default_factory=list)
     leaves: list[Leaf] = field(default_factory=list)
+    _pairs_left: int = 0
 
     def grow(self, goes_on: Callable[[], bool]) -> "Blocks":
         """List all blocks, level by level, until none has more pieces or it is told to stop."""
         self.levels.append(self._leaf_level())
         total = len(self.levels[0])
-        while self._may_grow and total <= self.caps.blocks:
+        while self._may_grow and self._is_of_use and total <= self.caps.blocks:
             if not goes_on():
                 self.complete = False
                 break
@@ -141,6 +142,11 @@ class Blocks:
         nested = max((len(nest.kinds) for nest in self.nests.listed), default=0)
         return len(self.levels) < max(deepest + min(deepest, self.caps.smaller), nested)
 
+    @property
+    def _is_of_use(self) -> bool:
+        """Tell whether to list on: what is neither complete nor sifted is better found by lot."""
+        return self.complete or self.sieve is not None or self.nests.many
+
     def _sifted(self, level: Level) -> Level:
         if self.sieve is None:
             return level
@@ -179,6 +185,7 @@ class Blocks:
 
     def _joined(self) -> Iterator[Level]:
         pieces = len(self.levels) + 1
+        self._pairs_left = self.caps.pairs
         farthest = min(pieces // 2, self.caps.smaller)
         self.complete &= not any(
             len(self.levels[less - 1]) and len(self.levels[pieces - less - 1])
@@ -201,9 +208,10 @@ class Blocks:
         order = np.argsort(sizes[1], kind="stable")
         counts = np.searchsorted(sizes[1][order], room - sizes[0], side="right")
         total = int(counts.sum())
-        if total > self.caps.pairs:
+        if total > self._pairs_left:
             self.complete = False
             return None
+        self._pairs_left -= total
         rows = np.repeat(np.arange(len(one)), counts)
         starts = np.repeat(np.cumsum(counts) - counts, counts)
         others = order[np.arange(total) - starts]

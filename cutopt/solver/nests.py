@@ -30,6 +30,8 @@ from cutopt.solver.problem import (
 MOST_NESTED = 6
 #: Nests of one sheet beyond so many are left out, and then nothing is proven by listing.
 MOST_NESTS = 5_000
+#: More than so many are many.
+MANY_NESTS = 100
 #: Pairs that are tried at the most: some ten seconds.
 MOST_LOOKS = 400_000
 
@@ -97,6 +99,11 @@ class Nests:
 
     listed: tuple[Nest, ...] = ()
     complete: bool = True
+
+    @property
+    def many(self) -> bool:
+        """Tell whether most of a job is slanted, not a corner or two of a room."""
+        return len(self.listed) > MANY_NESTS
 
 
 def list_nests(problem: Problem, sheet: Sheet, goes_on: Callable[[], bool]) -> Nests:

@@ -148,8 +148,8 @@ class _Search:
                 list_nests(self.problem, sheet, lambda: self._goes_on("nesting slanted pieces"))
                 for sheet in self.problem.sheets
             ]
-        # Nests are too many to be searched: they are listed as far as memory allows.
-        caps = EFFORTS[-1] if any(nests.listed for nests in self.nests) else caps
+        # Many nests are too many to be searched: they are listed as far as memory allows.
+        caps = EFFORTS[-1] if any(nests.many for nests in self.nests) else caps
         self.blocks, self.patterns = [], []
         for number, sheet in enumerate(self.problem.sheets):
             blocks = Blocks(self.problem, sheet, self.nests[number], caps).grow(
