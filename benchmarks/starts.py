@@ -1,9 +1,9 @@
 """Measure setting out: `python -m benchmarks.starts [grid|rooms|alcove|free] [--out FILE]`.
 
 `grid`: small walls against every start of a 1 mm grid. `rooms`: the rooms of the benchmark against
-common ways to begin. `alcove`: the shower of the examples against a 10 x 10 grid of starts. `free`: the
-same shower with course lines of its own on each wall, six directions. One
-line of `results/starts.jsonl` each; what a line of that name holds is not measured again.
+common ways to begin. `alcove`: the shower of the examples against a 10 x 10 grid of starts.
+`free`: the same shower with course lines of its own on each wall, six directions. One line of
+`results/starts.jsonl` each; what a line of that name holds is not measured again.
 """
 
 import argparse
