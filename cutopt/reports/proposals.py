@@ -10,7 +10,7 @@ _HEADS = ("", "tiles", "plan", "smallest cut", "share", "cuts", "notched", "join
 
 
 def write_proposals(found: SetOut) -> str:
-    """Return the proposals of a set-out, at most 80 columns wide, and what is proven of them."""
+    """Return the proposals of a set-out and what is proven; sentences at most 80 columns wide."""
     title = f"Setting out: {found.title}" if found.title else "Setting out"
     blocks = [
         list(filled(plain(title))),

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import count as numbers
+from math import isqrt
 from typing import Literal
 
 from cutopt.documents import JobTile
@@ -313,12 +314,39 @@ def common(one: Box, other: Box) -> Box:
 
 
 def area_less_joints(ground: Ground) -> int:
-    """Return twice the area that tiles cover at least, whatever the start: joints at their most."""
+    """Return twice the area that tiles cover at least, whatever the start: joints at their most.
+
+    Round holes are left out: what is sawn out of them may serve elsewhere.
+    """
+    joints = _joints_upright(ground) if _is_level(ground) else _joints_aslant(ground)
+    holes = sum(2 * hole.diameter**2 for hole in ground.pierced)
+    left: int = ground.region.doubled_area - joints - holes
+    return max(0, left)
+
+
+def _is_level(ground: Ground) -> bool:
+    return ground.frame.is_level and ground.surface.bond.kind in ("stack", "running", "planks")
+
+
+def _joints_upright(ground: Ground) -> int:
+    """Return twice the most area of joints where they run along the sides of the field."""
     surface, tile, field = ground.surface, ground.tile, box_of(ground.field)
-    if surface.bond.kind not in ("stack", "running", "planks"):
-        return 0
     across = field.width // (tile.width + surface.joint) + 2
     upwards = field.height // (tile.height + surface.joint) + 2
-    joints: int = surface.joint * (across * field.height + upwards * field.width)
-    left: int = ground.region.doubled_area - 2 * joints
-    return max(0, left)
+    joints: int = 2 * surface.joint * (across * field.height + upwards * field.width)
+    return joints
+
+
+def _joints_aslant(ground: Ground) -> int:
+    """Return twice the most area of joints, however the tiles lie.
+
+    A tile with half the joint all round is a cell, and cells fill every bond. Those that touch
+    the surface lie within its box made wider by the diagonal of a cell on each side.
+    """
+    joint, tile, box = ground.surface.joint, ground.tile, box_of(ground.outline)
+    width, height = tile.width + joint, tile.height + joint
+    beside = 2 * (isqrt(width * width + height * height) + 1)
+    around = (box.width + beside) * (box.height + beside)
+    cell = width * height
+    joints: int = -(-2 * around * (cell - tile.width * tile.height) // cell)
+    return joints

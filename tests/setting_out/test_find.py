@@ -8,9 +8,11 @@ from benchmarks.small_walls import small_wall
 from cutopt.documents import Job
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.layout import take_off
-from cutopt.plane import box_of
+from cutopt.layout.ground import ground_of
+from cutopt.plane import box_of, doubled_area
 from cutopt.reports.proposals import write_proposals
 from cutopt.setting_out import Found, find, joint_changes, set_out_of
+from cutopt.setting_out.search import area_less_joints
 from cutopt.stop import MaxSeconds
 from cutopt.units import MM
 from tests.layout.jobs import job_data, surface
@@ -95,6 +97,30 @@ def test_out_of_square_walls_get_proposals_and_an_honest_bound() -> None:
     document = set_out_of(found, 0)
     assert document.tried == ("A",)
     assert "A: tried at some starts only, not proven" in write_proposals(document)
+
+
+@pytest.mark.parametrize(
+    ("bond", "width", "height"),
+    [
+        ({"kind": "herringbone"}, 400, 100),
+        ({"kind": "stack", "angle": 45}, 300, 300),
+        ({"kind": "basket weave"}, 203, 100),
+        ({"kind": "running"}, 600, 300),
+    ],
+)
+def test_the_bound_by_area_holds_at_every_start(
+    bond: dict[str, Any], width: int, height: int
+) -> None:
+    data = job_data(surface(width=1203, height=1203, joint=3, bond=bond))
+    data["tiles"][0] |= {"width": width, "height": height}
+    job = Job.of(data)
+    ((place, wall),) = job.surfaces
+    least = area_less_joints(ground_of(place, wall, job.tiles[0], "mm"))
+    assert least > 0.9 * 2 * (1197 * MM) ** 2 * width * height / ((width + 3) * (height + 3))
+    for x, y in ((0, 0), (1, 1), (50, 50), (97, 3), (0, 51)):
+        data["rooms"][0]["surfaces"][0]["start"] = {"x": x, "y": y}
+        pieces = take_off(Job.of(data)).request.pieces
+        assert least <= sum(doubled_area(one.shape) * one.quantity for one in pieces)
 
 
 def test_courses_go_on_round_a_corner() -> None:
