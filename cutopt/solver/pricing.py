@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from cutopt.solver.area import WorthByArea
 from cutopt.solver.nests import Nests
+from cutopt.solver.parting import Parting
 from cutopt.solver.problem import (
     ACROSS,
     BOTTOM,
@@ -88,6 +89,11 @@ class _Axis:
         """Return a grid so fine that the thinnest size is a step wide, up to a limit."""
         steps = min(FINEST, max([COARSE, *(-(-whole // size) for size in sizes)]))
         return cls(np.arange(steps + 1), steps, whole, up)
+
+    @functools.cached_property
+    def parting(self) -> Parting:
+        """Return how its points make up one another."""
+        return Parting(self.points)
 
     @functools.cached_property
     def largest(self) -> NDArray[np.float64]:
@@ -190,7 +196,6 @@ class Pricer:
             if not tree.wants & ~mask:
                 column = self.across.index(self.across.scale(tree.width + self.problem.kerf))
                 by_column.setdefault(column, []).append(tree)
-        rests = [self.upwards.rest(end) for end in range(len(self.upwards.points))]
         for column in range(len(self.across.points)):
             worth = table[column]
             if column:
@@ -200,27 +205,18 @@ class Pricer:
             for tree in by_column.get(column, ()):
                 row = self.upwards.index(self.upwards.scale(tree.height + self.problem.kerf))
                 worth[row] = max(worth[row], priced.single(tree, mask))
-            self._cut_upwards(tables, mask, column, rests)
+            lower, upper = tables[mask & ~TOP][column], tables[mask & ~BOTTOM][column]
+            self.upwards.parting.grow(
+                worth,
+                worth if mask & ~TOP == mask else lower,
+                worth if mask & ~BOTTOM == mask else upper,
+            )
             if self.capped:
                 rooms = 2.0 * self.across.largest[column] * self.upwards.largest
                 np.minimum(worth, priced.by_area.most(rooms), out=worth)
             if not column % 16 and not goes_on():
                 return False
         return True
-
-    def _cut_upwards(
-        self,
-        tables: dict[int, NDArray[np.int64]],
-        mask: int,
-        column: int,
-        rests: list[NDArray[np.intp]],
-    ) -> None:
-        worth = tables[mask][column]
-        lower, upper = tables[mask & ~TOP][column], tables[mask & ~BOTTOM][column]
-        best = 0
-        for end in range(1, len(worth)):
-            best = max(best, int(worth[end]), int((lower[1 : end + 1] + upper[rests[end]]).max()))
-            worth[end] = best
 
 
 def _most(tree: Leaf | Nest, demand: Sequence[int]) -> int:

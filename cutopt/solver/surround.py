@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from cutopt.solver.area import room_of
 from cutopt.solver.levels import Level
+from cutopt.solver.parting import NOWHERE
 from cutopt.solver.pricing import Priced
 from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket
 
@@ -28,8 +29,6 @@ Worths = NDArray[np.int64]
 Passed = NDArray[np.bool_]
 #: So many times more single pieces are kept than blocks of several.
 MORE_SINGLE = 4
-#: Where no rectangle can lie.
-NOWHERE = -(2**60)
 
 
 @dataclass(frozen=True)
@@ -85,17 +84,12 @@ def _cut_across(priced: Priced, around: dict[int, Worths], mask: int, column: in
 
 def _cut_upwards(priced: Priced, around: dict[int, Worths], mask: int, column: int) -> None:
     """Let the rectangles of a column be parts of taller ones."""
-    points = priced.pricer.upwards.points
     mine = around[mask][column]
     parents = [
-        (around[parent][column], priced.tables[other][column])
+        (mine if parent == mask else around[parent][column], priced.tables[other][column])
         for parent, _, other in _parts(priced, mask, BOTTOM, TOP)
     ]
-    for row in range(len(points) - 2, -1, -1):
-        rest = np.searchsorted(points, points[row + 1 :] - points[row], side="right") - 1
-        for above, worth in parents:
-            best = int((above[row + 1 :] + worth[rest]).max())
-            mine[row] = max(mine[row], best)
+    priced.pricer.upwards.parting.surround(mine, parents)
 
 
 def _parts(priced: Priced, mask: int, low: int, high: int) -> Sequence[tuple[int, int, int]]:
