@@ -41,6 +41,7 @@ def _proof(found: SetOut) -> Iterator[str]:
             f"Not proven: {found.tiles_needed} tiles found, every start takes at least "
             f"{found.lower_bound}"
         )
+        yield from filled("A plan is proven for its own start only: another may take fewer tiles")
 
 
 def _row(one: Count, found: SetOut, number: str) -> tuple[str, ...]:
@@ -88,9 +89,11 @@ def _starts(found: SetOut) -> Iterator[str]:
 
 
 def _tried(found: SetOut) -> Iterator[str]:
+    """Yield which surfaces were only tried; their area alone may still prove the fewest tiles."""
     if found.tried:
+        proof = "proven by area alone" if found.proven_best else "not proven"
         yield from filled(
-            "tried at some starts only, not proven: no other start was counted",
+            f"tried at some starts only, {proof}: no other start was counted",
             f"{', '.join(found.tried)}: ",
         )
 

@@ -90,13 +90,22 @@ def test_nothing_that_moves() -> None:
 
 
 def test_out_of_square_walls_get_proposals_and_an_honest_bound() -> None:
+    shape = {"bottom": 610, "top": 611, "left": 330, "right": 330}
+    document = set_out_of(find(Job.of(job_data(surface(**shape))), MaxSeconds(20)), 0)
+    assert document.lower_bound < document.tiles_needed
+    assert (document.tried, document.proven_best) == (("A",), False)
+    told = write_proposals(document)
+    assert "A: tried at some starts only, not proven" in told
+    assert "A plan is proven for its own start only" in told
+
+
+def test_a_wall_that_was_only_tried_may_be_proven_by_its_area() -> None:
     shape = {"bottom": 1800, "top": 1806, "left": 1500, "right": 1504}
-    wall = surface(joint=3, **shape)
-    found = find(Job.of(job_data(wall)), MaxSeconds(20))
-    assert found.bound <= found.best.tiles
-    document = set_out_of(found, 0)
-    assert document.tried == ("A",)
-    assert "A: tried at some starts only, not proven" in write_proposals(document)
+    document = set_out_of(find(Job.of(job_data(surface(joint=3, **shape))), MaxSeconds(20)), 0)
+    assert (document.tried, document.proven_best) == (("A",), True)
+    told = write_proposals(document)
+    assert "A: tried at some starts only, proven by area alone" in told
+    assert "not proven" not in told
 
 
 @pytest.mark.parametrize(
