@@ -1,6 +1,7 @@
 """From the solver's solution to the plan: numbered tiles, named pieces, totals."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import cast
 
 from cutopt.documents import (
@@ -16,7 +17,7 @@ from cutopt.documents import (
 )
 from cutopt.documents.alternatives import groups_of
 from cutopt.documents.plan import Degrees
-from cutopt.planning.certificate import certificate_of
+from cutopt.planning.certificate import certificate_of, for_any_saw
 from cutopt.planning.counting import counted
 from cutopt.planning.going_on import Pair, pairs_of, parted, with_pairs_as_one
 from cutopt.planning.misfits import reject_misfits
@@ -87,6 +88,8 @@ def _of_one(
     """Return the cut tiles of a tile that is planned by itself, and what it comes to."""
     posed = pose(request, tile)
     solution = solve(posed.problem, stop, seed, tile.id, wishes_of(request, posed))
+    bound, proof = for_any_saw(posed, solution, stop, seed)
+    solution = replace(solution, bound=bound, proof=proof)
     made = list(_cut_tiles(posed, solution, number))
     total = _total(posed, made, solution)
     if pairs := pairs_of(request, tile):

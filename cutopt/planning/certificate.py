@@ -1,11 +1,12 @@
 """From the solver's proof to the certificate in the plan: the simplest prices that still do."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutopt.documents import Certificate
 from cutopt.planning.pose import Posed
-from cutopt.solver import Proof
+from cutopt.solver import Cutters, Proof, Solution, solve
+from cutopt.stop import Stop
 
 #: Up to this scale every one is tried, beyond it each a quarter larger than the last.
 EVERY_SCALE = 100
@@ -14,11 +15,9 @@ EVERY_SCALE = 100
 def certificate_of(posed: Posed, proof: Proof | None) -> Certificate | None:
     """Return the prices of pieces and offcuts by name, and the new tiles that they prove.
 
-    Full tiles straight out of the box need no price: each is a tile. None where saw and snap
-    cutter do not reach everywhere: who verifies a certificate lets every cut be made.
+    Full tiles straight out of the box need no price: each is a tile. Who verifies a certificate
+    lets every cut be made, so the proof must be one for any saw: see `for_any_saw`.
     """
-    if posed.problem.cutters.longest is not None:
-        return None
     straight = sum(piece.quantity for piece in posed.full)
     if proof is None or not proof.proves:
         return Certificate(scale=1, proves=straight, pieces={})
@@ -43,6 +42,20 @@ def certificate_of(posed: Posed, proof: Proof | None) -> Certificate | None:
             if price
         },
     )
+
+
+def for_any_saw(
+    posed: Posed, solution: Solution, stop: Stop, seed: int
+) -> tuple[int, Proof | None]:
+    """Return the bound of a solution, and a proof that lets every cut be made.
+
+    What no saw can do, one with a greatest cut cannot do either: so this proof holds for it as
+    well, and where it says more than was known, the bound is raised.
+    """
+    if posed.problem.cutters.longest is None:
+        return solution.bound, solution.proof
+    free = solve(replace(posed.problem, cutters=Cutters()), stop, seed, posed.tile.id)
+    return max(solution.bound, free.bound), free.proof
 
 
 def _scales(exact: int) -> Iterator[int]:

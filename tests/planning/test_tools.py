@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from cutopt.check import check_plan
+from cutopt.check import Verdict, check_bound, check_plan
 from cutopt.documents import Plan, Request
 from cutopt.errors import CannotBeMet, InvalidInput
 from cutopt.pipeline import plan
@@ -17,6 +17,10 @@ from tests.building import Json, planned
 from tests.strategies import requests
 
 SNAP: Json = {"greatest_cut": 620, "least_strip": 15}
+LONE: Json = {
+    "saw": {"kerf": 0},
+    "snap_cutter": {"greatest_cut": 650, "least_strip": 15, "alone": True},
+}
 
 
 def request(*sizes: tuple[float, float], saw: Json | None = None, **more: Any) -> Request:
@@ -92,6 +96,56 @@ def test_a_short_saw_costs_a_tile(reach: float, tiles: int) -> None:
     rows = [(400, 140), (198, 140), (250, 158), (348, 158)]
     made = planned(request(*rows, saw={"kerf": 2, "greatest_cut": reach}))
     assert (made.totals[0].tiles_needed, made.totals[0].proven_minimal) == (tiles, True)
+
+
+ROWS = [(400, 140), (198, 140), (250, 158), (348, 158)]
+
+
+def verdict(made: Plan, wanted: Request, **prices: int) -> Verdict:
+    """Return what the bound is worth, after a change of some prices."""
+    (total,) = made.totals
+    assert total.certificate is not None
+    certificate = total.certificate.model_copy(
+        update={"pieces": {**total.certificate.pieces, **prices}}
+    )
+    tampered = total.model_copy(update={"certificate": certificate})
+    (found,) = check_bound(wanted, made.model_copy(update={"totals": (tampered,)}))
+    return found
+
+
+@pytest.mark.parametrize("more", [{"saw": {"kerf": 2, "greatest_cut": 599}}, LONE])
+def test_a_bound_with_a_saw_that_reaches_everywhere_is_certified_for_one_that_does_not(
+    more: Json,
+) -> None:
+    wanted = request((310, 140), (310, 140), (310, 200), **more)
+    made = planned(wanted)
+    assert verdict(made, wanted).fault is None
+    assert made.totals[0].proven_minimal
+    assert "worth" in str(verdict(made, wanted, p0=99).fault)
+
+
+def test_where_the_reach_costs_a_tile_the_certificate_says_that_it_proves_less() -> None:
+    wanted = request(*ROWS, saw={"kerf": 2, "greatest_cut": 599})
+    found = verdict(planned(wanted), wanted)
+    assert (found.claimed, found.proven) == (2, 1)
+    assert str(found.fault) == (
+        "/totals/0/lower_bound: 2: not certified: the prices prove 1, with a saw that makes every "
+        "cut; how far this one reaches is not in them"
+    )
+
+
+@settings(max_examples=20, deadline=None)
+@given(requests(), st.integers(30, 130))
+def test_with_any_reach_the_certificate_holds(document: Json, reach: int) -> None:
+    saw = {**document["saw"], "greatest_cut": reach}
+    wanted = Request.of({**document, "saw": saw})
+    try:
+        made = plan(wanted, MaxProcessorSeconds(2), 0)
+    except CannotBeMet:
+        assume(False)
+    for found in check_bound(wanted, made):
+        assert found.proven is not None
+        assert found.fault is None or found.proven < found.claimed
 
 
 def faults(changes: Json, made: Plan, **more: Any) -> list[str]:

@@ -53,9 +53,17 @@ def verdict_on(total: Total, request: Request, tile: Tile) -> Verdict:
         rule = f"these prices prove {figure(proven)}"
         fault = Fault("/certificate/proves", figure(certificate.proves), rule)
     elif proven < claimed:
-        rule = f"not certified: the prices prove {figure(proven)}"
+        rule = f"not certified: the prices prove {figure(proven)}{_for_any_saw(request, tile)}"
         fault = Fault("/lower_bound", figure(claimed), rule)
     return Verdict(tile.id, claimed, proven, fault)
+
+
+def _for_any_saw(request: Request, tile: Tile) -> str:
+    """Say that the prices leave out how far saw and snap cutter reach, where it is limited."""
+    alone = request.snap_cutter is not None and request.snap_cutter.alone
+    if tile.mosaic is not None or (request.saw.greatest_cut is None and not alone):
+        return ""
+    return ", with a saw that makes every cut; how far this one reaches is not in them"
 
 
 class _Proof:
