@@ -123,7 +123,8 @@ def spares_of(risk: Risk, jobs: int, level: float, seed: int = 0) -> Spares:
         return exact(risk)
     # A quantile far out needs jobs beyond it; a large job needs fewer of them.
     wanted = max(jobs, math.ceil(JOBS_BEYOND / (1.0 - level)))
-    affordable = int(min(MOST_PAIRED / (1.0 + expected) ** 2, MOST_DRAWN / len(risk.counts)))
+    drawn = max(1, len(risk.counts))  # no kinds at all: then only faulty tiles are drawn
+    affordable = int(min(MOST_PAIRED / (1.0 + expected) ** 2, MOST_DRAWN / drawn))
     return simulated(risk, min(wanted, max(1_000, affordable), MOST_JOBS), seed)
 
 

@@ -170,3 +170,8 @@ def test_most_pairs_as_a_full_search(size: int, data: st.DataObject) -> None:
         for a in range(size)
     ]
     assert most_pairs(near) == by_hand(near, frozenset(range(size)))
+
+
+def test_where_nothing_is_left_to_cut_only_faulty_tiles_count() -> None:
+    found = spares_of(Risk((), (), needed=10, faulty=0.05, hidden=0.5), 1_000, 0.95)
+    assert found.at(0.95) <= 3
