@@ -22,8 +22,10 @@ from api.runs.worker import Waited, Worker
 from api.settings import Settings
 
 #: Searches of the queue give way to those that somebody waits for.
-_NICE = 10
+_NICE = 19
 _READERS, _SPARE_READERS = 1, 1
+#: Reading is short and every job begins with it: it goes before all searches but spare ones.
+_READERS_NICE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +66,16 @@ class Desk:
         self.engine = engine
         self.worker = Worker(self.records, engine.name)
         self.keeper = Keeper(self.records, engine, self.worker)
-        self.readers = Pool(_READERS, _SPARE_READERS, self._bench)
+        self.readers = Pool(_READERS, _SPARE_READERS, self._reader_bench)
         self.quick = Pool(settings.benches, settings.benches, self._bench)
         self._hands: list[Bench] = []
         self._watchers = Watchers(self.records)
 
     def _bench(self, nice: int) -> Bench:
         return Bench(self._planner, Limits(self._memory, nice))
+
+    def _reader_bench(self, nice: int) -> Bench:
+        return self._bench(min(nice, _READERS_NICE))
 
     def open(self, serving: bool = True) -> None:
         """Begin to work; `serving` when callers are to be expected."""

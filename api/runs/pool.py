@@ -17,8 +17,9 @@ from api.runs.bench import Bench
 
 Found = TypeVar("Found")
 
-#: How much (`nice`) the benches of usual places give way to those of spare ones and the server.
-GIVES_WAY = 3
+#: How much (`nice`) the benches of usual places give way to those of spare ones and the server:
+#: each step of `nice` is a factor of 1.25, so at 15 they count for 1/28.
+GIVES_WAY = 15
 #: When each tenant was last served is remembered for so many.
 _REMEMBERED = 10_000
 

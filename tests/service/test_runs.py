@@ -311,9 +311,8 @@ def test_health_is_answered_while_it_searches(client: httpx2.Client, tmp_path: P
             for name in ("one", "two")
         ]
         until(lambda: begun(tmp_path, "one") and begun(tmp_path, "two"))
-        since = time.monotonic()
         assert client.get("/healthz").status_code == 200
-        assert time.monotonic() - since < 1
+        assert not any(answer.done() for answer in running), "health did not wait for them"
         assert 'cutopt_runs{state="running"} 2\n' in client.get("/metrics").text
         (tmp_path / "one").touch()
         (tmp_path / "two").touch()
