@@ -1,10 +1,13 @@
 """Memory over many requests: `python -m benchmarks.service_memory [REQUESTS] [CLIENTS]`.
 
 Posts so many small bathrooms (10,000 when not said), no two alike, and looks at the memory of the
-server and of its children all the while, and at how `/healthz` answers.
+server and of its children all the while, and at how `/healthz` answers. What is stored after each
+look: the memory, and how much more of it a thousand requests take, by least squares over the
+second half of the looks. Stop it at will: what was seen stays.
 """
 
 import json
+import statistics
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
@@ -23,6 +26,18 @@ def memory(service: Service) -> dict[str, float]:
     """Return the memory of the server, and the most that one of its children takes."""
     below = [resident_mib(child) for child in children(service.pid)]
     return {"server": round(resident_mib(service.pid), 1), "largest_child": round(max(below), 1)}
+
+
+def growth(looks: list[dict[str, float]]) -> dict[str, float]:
+    """Return the MiB that a thousand requests more take, over the second half of the looks."""
+    late = looks[len(looks) // 2 :]
+    if len(late) < 2:
+        return {}
+    thousands = [look["requests"] / 1000 for look in late]
+    return {
+        name: round(statistics.linear_regression(thousands, [look[name] for look in late]).slope, 3)
+        for name in ("server", "largest_child")
+    }
 
 
 def main(requests: int, clients: int) -> None:
@@ -49,6 +64,7 @@ def main(requests: int, clients: int) -> None:
 def store(clients: int, looks: list[dict[str, float]], answers: list[float]) -> None:
     """Write down what was seen so far."""
     found: dict[str, object] = {"clients": clients, "healthz_ms": quantiles(list(answers))}
+    found["mib_per_thousand"] = growth(looks)
     text = json.dumps(found | {"memory_mib": looks} | circumstances(), indent=2) + "\n"
     (RESULTS / "service_memory.json").write_text(text, encoding="utf-8")
 
