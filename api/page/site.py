@@ -14,7 +14,7 @@ from api.page.jobs import Jobs, sent_entries, work_of
 from api.page.offers import bill, print_bill, risks
 from api.page.papers import print_papers, progress_text
 from api.page.render import error_page, moved_to, packed, page
-from api.page.standing import ORDERS, Work, on_the_wall, totals
+from api.page.standing import ORDERS, Work, on_the_wall, together, totals
 from api.page.starts import starts_of
 from api.page.store import JobRow
 from api.problems import Refused
@@ -63,7 +63,8 @@ class _Site:
             return page("search", job=row, run=record and record.run())
         standing = await self._jobs.standing(row, by_of(http))
         surfaces = await self._drawings(row, None)
-        return page("job", job=row, totals=totals(row.plan), standing=standing, surfaces=surfaces)
+        sums = {"totals": totals(row.plan), "together": together(row.plan)}
+        return page("job", job=row, **sums, standing=standing, surfaces=surfaces)
 
     async def saw(self, http: HttpRequest, job: str) -> Response:
         """Show the next step."""

@@ -284,3 +284,8 @@ def on_the_wall(work: Work, document: str, piece: str | None) -> list[Picture]:
 def totals(plan: str) -> list[Json]:
     """Return what the first plan comes to, tile by tile."""
     return [total.model_dump(mode="json") for total in Plan.read(plan).totals]
+
+
+def together(plan: str) -> list[Json]:
+    """Return what tiles that pieces may choose from come to together, in the first plan."""
+    return [one.model_dump(mode="json") for one in Plan.read(plan).together or ()]
