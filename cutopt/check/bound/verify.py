@@ -44,7 +44,7 @@ def verdict_on(total: Total, request: Request, tile: Tile) -> Verdict:
     if certificate is None:
         rule = "not certified: the plan brings no prices that prove it"
         return Verdict(tile.id, claimed, None, Fault("/lower_bound", figure(claimed), rule))
-    proof = _Proof(request, tile, certificate)
+    proof = Proof(request, tile, certificate)
     fault = next(proof.faults(), None)
     if fault is not None:
         return Verdict(tile.id, claimed, None, fault)
@@ -66,7 +66,7 @@ def _for_any_saw(request: Request, tile: Tile) -> str:
     return ", with a saw that makes every cut; how far this one reaches is not in them"
 
 
-class _Proof:
+class Proof:
     """One certificate against the request."""
 
     def __init__(self, request: Request, tile: Tile, certificate: Certificate) -> None:
@@ -102,6 +102,10 @@ class _Proof:
         """Yield the names that the request does not know, then what is worth too much."""
         yield from self._unknown("pieces", {piece.id for piece in self.pieces})
         yield from self._unknown("offcuts", {offcut.id for offcut in self.offcuts})
+        yield from self.worth_too_much()
+
+    def worth_too_much(self) -> Iterator[Fault]:
+        """Yield what comes out of the tile, or of one of its offcuts, and is worth more."""
         offers = offers_of(self.request, self.tile, self.certificate.pieces)
         for part, limit, stock in self._stock():
             if fault := self._too_much(part, limit, stock, offers):
