@@ -1,10 +1,10 @@
 """Workers on PostgreSQL: `python -m benchmarks.service_workers [JOBS] [ROUNDS]`.
 
 In turn one and two workers, with one search at a time each (one child with one computing thread, so
-a single worker never takes more than one processor for planning), work off as many runs of a slanted
-floor that takes about half a second. What is stored: runs a second, their ratio, and what the queue
-costs besides the planning: the time of processors that a worker and the database spend on a
-run of one piece, and in a second without any.
+a single worker never takes more than one processor for planning), work off as many runs of a
+slanted floor that takes about half a second. What is stored: runs a second, their ratio, and what
+the queue costs besides the planning: the time of processors that a worker and the database
+spend on a run of one piece, and in a second without any.
 """
 
 import json
