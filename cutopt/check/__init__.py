@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from cutopt.check import totals
+from cutopt.check.bound import JointVerdict as JointVerdict
 from cutopt.check.bound import Verdict as Verdict
 from cutopt.check.bound import check_bound as check_bound
+from cutopt.check.bound import check_together as check_together
 from cutopt.check.known import Known
 from cutopt.check.tile import faults_of_cut_tile
 from cutopt.check.together import faults_of_together

@@ -2,7 +2,7 @@
 
 import argparse
 
-from cutopt.check import Verdict, check_bound, check_plan
+from cutopt.check import JointVerdict, Verdict, check_bound, check_plan, check_together
 from cutopt.command.files import name_of, read_json
 from cutopt.command.options import Commands
 from cutopt.command.refused import DONE, Refused, about, lines_of
@@ -42,11 +42,15 @@ def run(options: argparse.Namespace) -> int:
     if faults := check_plan(request, plan):
         raise Refused(lines_of(name_of(options.plan), faults))
     verdicts = check_bound(request, plan) if options.bound else ()
-    if uncertain := [verdict.fault for verdict in verdicts if verdict.fault]:
+    joint = check_together(request, plan) if options.bound else ()
+    found = [one.fault for one in verdicts] + [one.fault for one in joint]
+    if uncertain := [fault for fault in found if fault]:
         raise Refused(lines_of(name_of(options.plan), uncertain))
     say(f"{_verdict(request, plan)}\n")
     for verdict in verdicts:
         say(f"{_certain(verdict)}\n")
+    for together in joint:
+        say(f"{_certain_together(together)}\n")
     return DONE
 
 
@@ -54,6 +58,15 @@ def _certain(verdict: Verdict) -> str:
     return (
         f"The bound is certain: no plan needs fewer than {verdict.claimed} new tiles "
         f"'{verdict.tile}' (by prices at which no tile is worth more than one)."
+    )
+
+
+def _certain_together(verdict: JointVerdict) -> str:
+    names = ", ".join(f"'{name}'" for name in verdict.tiles)
+    least = "costs less" if verdict.objective == "cost" else "needs fewer new tiles"
+    return (
+        f"The bound is certain: no plan {least} than {verdict.claimed} for {names} together "
+        "(by prices at which no tile is worth more than it may be)."
     )
 
 

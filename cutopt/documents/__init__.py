@@ -8,6 +8,7 @@ from cutopt.documents.job import Room as Room
 from cutopt.documents.plan import Certificate as Certificate
 from cutopt.documents.plan import Cut as Cut
 from cutopt.documents.plan import CutTile as CutTile
+from cutopt.documents.plan import JointCertificate as JointCertificate
 from cutopt.documents.plan import Leftover as Leftover
 from cutopt.documents.plan import Placement as Placement
 from cutopt.documents.plan import Plan as Plan

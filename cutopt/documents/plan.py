@@ -47,6 +47,29 @@ class Certificate(Part):
     )
 
 
+class JointCertificate(Part):
+    """Prices that prove what tiles cost together, where pieces may be cut from any of several.
+
+    Nothing that can be cut from a tile is worth more than `tiles` says of it. A tile of which there
+    is any number is worth no more than it costs; one of which there are few may be.
+    """
+
+    scale: Annotated[int, Field(strict=True, ge=1, le=10**18)] = Field(
+        description="What one step of the objective is worth: one tile, or the largest amount "
+        "of money of which the price of every tile is a multiple."
+    )
+    tiles: Annotated[dict[Name, Price], Field(max_length=MOST_TILES)] = Field(
+        description="Price of one new tile, by id."
+    )
+    pieces: Annotated[dict[Name, Price], Field(max_length=MOST_PIECES)] = Field(
+        description="Price of one piece, by id; a piece left out is worth nothing, "
+        "or what its tile costs if it is a full tile without a choice that no offcut can be."
+    )
+    offcuts: Annotated[dict[Name, Price], Field(max_length=MOST_OFFCUTS)] = Field(
+        default={}, description="Price of one offcut, by id; one left out costs nothing."
+    )
+
+
 class Total(Part):
     """What one tile comes to; what may be left out is not claimed."""
 
@@ -87,6 +110,9 @@ class Together(Part):
     needed: Money = Field(description="New tiles over all of them, or what they cost.")
     lower_bound: Money = Field(description="No plan under the same rules needs less.")
     proven_minimal: bool
+    certificate: JointCertificate | None = Field(
+        default=None, description="Why no plan can do with less, for `cutopt check --bound`."
+    )
 
 
 class Placement(Part):

@@ -9,6 +9,7 @@ from math import gcd, lcm
 from cutopt.documents import CutTile, Piece, Request, Tile, Together, Total, is_full_tile
 from cutopt.errors import CannotBeMet, Fault
 from cutopt.planning.counting import counted
+from cutopt.planning.jointly import joint_certificate_of
 from cutopt.planning.pose import (
     Look,
     Member,
@@ -183,6 +184,7 @@ def together_of(
         needed=_money(needed * prices.step),
         lower_bound=_money(least * prices.step),
         proven_minimal=least == needed,
+        certificate=joint_certificate_of(posed, solution.proof),
     )
 
 
