@@ -24,6 +24,8 @@ from cutopt.solver.problem import Problem, Proof
 SMOOTHED = 0.6
 #: Patterns that are kept of one filling.
 PER_FILLING = 60
+#: What is worth this part of its sheet may serve all the same, at prices so far off.
+NEARLY, JOLTED = 0.93, (0.85, 1.15)
 #: Fillings in vain after which the exact search has its turn.
 IN_VAIN = 6
 
@@ -55,9 +57,9 @@ class Finder:
 
     def __post_init__(self) -> None:
         self._generators: dict[int, Generator] = {}
-        chance = np.random.default_rng(self.seed)
+        self._chance = np.random.default_rng(self.seed)
         self._fillers = [
-            Filler(self.problem, number, chance) for number in range(len(self.problem.sheets))
+            Filler(self.problem, number, self._chance) for number in range(len(self.problem.sheets))
         ]
         self._centre = prices_by_area(self.problem)
         self._in_vain = 0
@@ -77,14 +79,27 @@ class Finder:
                 self._in_vain = 0
                 return better
             self._in_vain += 1
+        self._in_vain = 0
         return []
+
+    def more(self, prices: Prices) -> list[Pattern]:
+        """Return patterns that are worth nearly as much as their sheet, with room to choose."""
+        jolted = [int(price * self._chance.uniform(*JOLTED)) for price in prices.of_kind]
+        return [
+            pattern
+            for filler, blocks in zip(self._fillers, self.blocks, strict=True)
+            if not blocks.exhausted
+            for pattern in filler.fill(jolted, PER_FILLING)
+            if prices.worth(pattern.kinds) > NEARLY * prices.of_sheet[pattern.sheet]
+            and not self.is_known(pattern.sheet, pattern.kinds)
+        ]
 
     def search(self, prices: Prices) -> list[Pattern]:
         """Return patterns worth more than their sheet, or none; prove a bound on the way."""
         weight = SMOOTHED if self.width == FEWEST else 0.0
         while self.has_time() and self.goes_on("pricing"):
             between = prices.towards(self._centre, weight)
-            searched = self._searched(between, 0.97 if weight else 1.0)
+            searched = self._searched(between, 0.97 if weight else 1.0, self.width)
             if searched is None:
                 break
             worths = tuple(found.at_most for found in searched)
@@ -105,6 +120,13 @@ class Finder:
                 self.width *= 5
         return []
 
+    def dig(self, prices: Prices) -> list[Pattern]:
+        """Return patterns from sheets filled by lot or, when that is in vain, from one search."""
+        if better := self.fill(prices):
+            return better
+        searched = self._searched(prices, 1.0, FEWEST) or ()
+        return self._better((one for found in searched for one in found.patterns), prices)
+
     def _better(self, patterns: Iterable[Pattern], prices: Prices) -> list[Pattern]:
         """Return those that are worth more than their sheet and not known yet."""
         better = (
@@ -115,7 +137,7 @@ class Finder:
         )
         return list(islice(better, PER_ROUND))
 
-    def _searched(self, prices: Prices, share: float) -> Sequence[Found] | None:
+    def _searched(self, prices: Prices, share: float, width: int) -> Sequence[Found] | None:
         """Search every sheet for patterns worth more than a share of it; None when told to stop."""
         searched: list[Found] = []
         for number, blocks in enumerate(self.blocks):
@@ -127,7 +149,7 @@ class Finder:
             found = self._generators[number].search(
                 prices.of_kind,
                 int(prices.of_sheet[number] * share),
-                self.width,
+                width,
                 lambda: self.goes_on("pricing"),
             )
             if found is None:

@@ -45,6 +45,8 @@ MOST_PREFERRED = 20_000
 CHOOSING = 0.35
 #: What part of the time then left is kept while a plan is dug out of the relaxation.
 DIVING = 0.6
+#: Fillings for a choice among more patterns.
+ENRICHED = 40
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -85,6 +87,7 @@ def solve(
             search.round()
             search.dive()
             search.choose()
+            search.enrich()
     search.prefer(wishes or Wishes())
     why = search.why or "done"
     return Solution(tuple(search.best), search.bound, why, search.proof, search.followed)
@@ -229,7 +232,7 @@ class _Search:
                 self._keep(cuttings)
 
     def _dug(self, prices: Prices) -> bool:
-        found = self._add(self.finder.fill(prices))
+        found = self._add(self.finder.dig(prices))
         self._relaxed()
         return found
 
@@ -247,6 +250,16 @@ class _Search:
             self.bound = max(self.bound, bound)
         if amounts and (cuttings := without_extras(self.problem, cuttings_of(columns, amounts))):
             self._keep(cuttings)
+
+    def enrich(self) -> None:
+        """Where not all is listed, choose again among more patterns than the relaxation needs."""
+        if self.prices is None or all(blocks.exhausted for blocks in self.blocks):
+            return
+        for _ in range(ENRICHED):
+            if self._proven or not self._goes_on("filling sheets"):
+                return
+            self._add(self.finder.more(self.prices))
+        self.choose()
 
     def prefer(self, wishes: Wishes) -> None:
         """Among plans that cost as little, follow the wishes in turn."""
