@@ -82,7 +82,8 @@ def _free(lines: list[Line]) -> Iterator[str]:
             f"With course lines of its own on each wall, {x['free']} directions free: "
             f"{x['tiles']} tiles, {proof}, after {x['proof_cpu_seconds']} s of the processor and "
             f"{x['boxes']:,} boxes; the first start within the rules after "
-            f"{x['first_cpu_seconds']} s. The machine was busy with other work."
+            f"{x['first_cpu_seconds']} s. By the clock: {x['first_seconds']} "
+            f"and {x['proof_seconds']} s."
         )
 
 
