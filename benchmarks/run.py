@@ -17,6 +17,7 @@ from collections.abc import Callable
 from functools import partial
 from importlib.metadata import version
 from pathlib import Path
+from typing import Any
 
 from benchmarks.results import HERE, RESULTS, Row, instances, read, write
 
@@ -77,17 +78,21 @@ def _told(row: Row) -> str:
 
 def in_child(path: Path, seconds: float, quick: bool = False) -> Row:
     """Return the row that a process of its own measures."""
-    command = [sys.executable, "-m", "benchmarks.run", "--one", str(path)]
-    command += ["--quick"] if quick else []
+    asked = ["--one", str(path), "--seconds", str(seconds), *(["--quick"] if quick else [])]
+    row: Row = told_by("benchmarks.run", asked, seconds)
+    return row
+
+
+def told_by(module: str, arguments: list[str], seconds: float) -> Any:
+    """Return the row that a benchmark called as a program prints, allowed so many seconds."""
     done = subprocess.run(
-        [*command, "--seconds", str(seconds)],
+        [sys.executable, "-m", module, *arguments],
         stdout=subprocess.PIPE,
         cwd=HERE.parent,
         timeout=PATIENCE * seconds + 120,
         check=True,
     )
-    row: Row = json.loads(done.stdout)
-    return row
+    return json.loads(done.stdout)
 
 
 def measure(path: Path, seconds: float, quick: bool = False) -> Row:

@@ -12,7 +12,6 @@ import json
 import os
 import statistics
 import sys
-import threading
 import time
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
@@ -73,6 +72,7 @@ def health_watched(address: str, found: list[float]) -> Iterator[None]:
     ended, pipe = processes.Event(), processes.Pipe(duplex=False)
     asking = processes.Process(target=_ask, args=(address, ended, pipe[1]))
     asking.start()
+    pipe[1].close()  # so that nobody waits for one who died
     pipe[0].recv()  # starting is not what is measured
     try:
         yield
@@ -83,20 +83,16 @@ def health_watched(address: str, found: list[float]) -> Iterator[None]:
 
 
 def _ask(address: str, ended: Event, told: Connection) -> None:
+    """Ask for health twenty times a second; tell the seconds that each answer took."""
     found: list[float] = []
     told.send("about to ask")
-    watched(address, ended, found)
-    told.send(found)
-
-
-def watched(address: str, ended: Event | threading.Event, found: list[float]) -> None:
-    """Ask for health twenty times a second; add the seconds that each answer took."""
     with httpx2.Client(base_url=address, timeout=30) as client:
         client.get("/healthz")  # connecting is not what is measured
         while not ended.wait(0.05):
             since = time.perf_counter()
             client.get("/healthz")
             found.append(time.perf_counter() - since)
+    told.send(found)
 
 
 def quantiles(seconds: list[float]) -> dict[str, float]:

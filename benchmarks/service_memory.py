@@ -3,13 +3,12 @@
 Posts so many small bathrooms (10,000 when not said), no two alike, and looks at the memory of the
 server and of its children all the while, and at how `/healthz` answers. What is stored after each
 look: the memory, and how much more of it a thousand requests take, by least squares over the
-second half of the looks. Stop it at will: what was seen stays.
+second half of the looks. Stop it at will: what was seen stays, but of health, told at the end.
 """
 
 import json
 import statistics
 import sys
-import threading
 from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
 
@@ -17,7 +16,7 @@ import httpx2
 
 from benchmarks.results import RESULTS
 from benchmarks.service import Service, children, circumstances, resident_mib, serving
-from benchmarks.service_load import bathrooms, post, quantiles, watched
+from benchmarks.service_load import bathrooms, health_watched, post, quantiles
 
 _LOOKS = 20
 
@@ -42,28 +41,28 @@ def growth(looks: list[dict[str, float]]) -> dict[str, float]:
 
 def main(requests: int, clients: int) -> None:
     """Measure, and store after each look, so that an end before the last one costs little."""
-    ended, limits = threading.Event(), httpx2.Limits(max_connections=clients)
+    limits, answers, looks = httpx2.Limits(max_connections=clients), list[float](), []
     with (
         serving() as service,
-        ThreadPoolExecutor(clients + 1) as threads,
+        health_watched(service.address, answers),
+        ThreadPoolExecutor(clients) as threads,
         httpx2.Client(base_url=service.address, timeout=120, limits=limits) as client,
     ):
-        answers: list[float] = []
-        health = threads.submit(watched, service.address, ended, answers)
-        numbers, looks = iter(range(requests)), []
+        numbers = iter(range(requests))
         while some := list(islice(numbers, max(requests // _LOOKS, 1))):
             bodies = bathrooms(some, smallest=True)
             list(threads.map(lambda body: post(client, body), bodies))
             looks.append({"requests": some[-1] + 1, **memory(service)})
             print(looks[-1], flush=True)
             store(clients, looks, answers)
-        ended.set()
-        health.result()
+    store(clients, looks, answers)
 
 
 def store(clients: int, looks: list[dict[str, float]], answers: list[float]) -> None:
     """Write down what was seen so far."""
-    found: dict[str, object] = {"clients": clients, "healthz_ms": quantiles(list(answers))}
+    found: dict[str, object] = {"clients": clients}
+    if answers:
+        found["healthz_ms"] = quantiles(answers)
     found["mib_per_thousand"] = growth(looks)
     text = json.dumps(found | {"memory_mib": looks} | circumstances(), indent=2) + "\n"
     (RESULTS / "service_memory.json").write_text(text, encoding="utf-8")

@@ -9,7 +9,6 @@ What the results file holds is not measured again; `--report` writes the page fr
 import argparse
 import json
 import platform
-import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -18,8 +17,8 @@ from pathlib import Path
 from typing import NamedTuple, TypedDict
 
 from benchmarks import published
-from benchmarks.results import HERE, INSTANCES, RESULTS, write_lines
-from benchmarks.run import PATIENCE, machine, peak_mib
+from benchmarks.results import INSTANCES, RESULTS, write_lines
+from benchmarks.run import machine, peak_mib, told_by
 from cutopt.documents import Request
 from cutopt.version import MADE_BY
 
@@ -175,15 +174,8 @@ def _told(row: Row) -> str:
 
 
 def _in_child(name: str, way: str, seconds: float) -> Row:
-    command = [sys.executable, "-m", "benchmarks.side_by_side", "--one", name, way, str(seconds)]
-    done = subprocess.run(
-        command,
-        stdout=subprocess.PIPE,
-        cwd=HERE.parent,
-        timeout=PATIENCE * seconds + 120,
-        check=True,
-    )
-    row: Row = json.loads(done.stdout)
+    asked = ["--one", name, way, str(seconds)]
+    row: Row = told_by("benchmarks.side_by_side", asked, seconds)
     return row
 
 

@@ -23,7 +23,7 @@ def certificate_of(posed: Posed, proof: Proof | None) -> Certificate | None:
         return Certificate(scale=1, proves=straight, pieces={})
     rounded = next(
         found
-        for scale in _scales(proof.of_sheet[0])
+        for scale in scales_up_to(proof.of_sheet[0])
         if (found := _Rounded(posed, proof, scale)).proves >= proof.proves
     )
     return Certificate(
@@ -58,7 +58,7 @@ def for_any_saw(
     return max(solution.bound, free.bound), free.proof
 
 
-def _scales(exact: int) -> Iterator[int]:
+def scales_up_to(exact: int) -> Iterator[int]:
     """Yield scales from 1 upwards; the last is the exact one."""
     scale = 1
     while scale < exact:

@@ -1,14 +1,15 @@
 """The certificate of tiles that are planned together: prices of pieces, and of each tile."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from cutopt.documents import JointCertificate
-from cutopt.planning.certificate import EVERY_SCALE
+from cutopt.planning.certificate import scales_up_to
 from cutopt.planning.pose import Posed
 from cutopt.solver import Proof
 
+#: Simpler prices are looked for up to this scale.
+_SIMPLE = 10**9
 #: No price in a document is larger.
 _LARGEST = 10**18
 
@@ -23,18 +24,11 @@ def joint_certificate_of(posed: Posed, proof: Proof | None) -> JointCertificate 
     if proof is None or not proof.proves:
         return JointCertificate(scale=1, tiles={}, pieces={})
     exact = _exact(posed, proof)
-    for scale in _scales():
-        if (found := exact.rounded(scale)).proves >= exact.proves:
+    for scale in scales_up_to(_SIMPLE):
+        if (found := exact.rounded(Fraction(scale))).proves >= exact.proves:
             return found.named()
     whole = exact.whole()
     return whole.named() if max(whole.scale, *whole.of_sheet) <= _LARGEST else None
-
-
-def _scales() -> Iterator[Fraction]:
-    scale = 1
-    while scale < 10**9:
-        yield Fraction(scale)
-        scale = scale + 1 if scale < EVERY_SCALE else scale * 5 // 4
 
 
 def _exact(posed: Posed, proof: Proof) -> "_Prices":

@@ -62,12 +62,13 @@ class Finder:
             Filler(self.problem, number, self._chance) for number in range(len(self.problem.sheets))
         ]
         self._centre = prices_by_area(self.problem)
-        self._in_vain = 0
 
     def fill(self, prices: Prices) -> list[Pattern]:
         """Return patterns from sheets filled by lot; none when that was in vain again and again."""
-        while self._in_vain < IN_VAIN and self.goes_on("filling sheets"):
-            between = prices.towards(self._centre, 0.0 if self._in_vain else SMOOTHED)
+        for tries in range(IN_VAIN):
+            if not self.goes_on("filling sheets"):
+                break
+            between = prices.towards(self._centre, 0.0 if tries else SMOOTHED)
             patterns = (
                 pattern
                 for filler, blocks in zip(self._fillers, self.blocks, strict=True)
@@ -76,10 +77,7 @@ class Finder:
             )
             self._centre = between
             if better := self._better(patterns, prices):
-                self._in_vain = 0
                 return better
-            self._in_vain += 1
-        self._in_vain = 0
         return []
 
     def more(self, prices: Prices) -> list[Pattern]:
@@ -110,7 +108,7 @@ class Finder:
             if better := self._better(
                 (one for found in searched for one in found.patterns), prices
             ):
-                self._centre, self._in_vain = between, 0
+                self._centre = between
                 return better
             if weight:
                 weight = 0.0

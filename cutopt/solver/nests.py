@@ -30,7 +30,7 @@ from cutopt.solver.problem import (
 MOST_NESTED = 6
 #: Nests of one sheet beyond so many are left out, and then nothing is proven by listing.
 MOST_NESTS = 5_000
-#: More than so many are many.
+#: With more nests than this most of a job is slanted, not a corner or two of a room.
 MANY_NESTS = 100
 #: Pairs that are tried at the most: some ten seconds.
 MOST_LOOKS = 400_000
@@ -102,7 +102,7 @@ class Nests:
 
     @property
     def many(self) -> bool:
-        """Tell whether most of a job is slanted, not a corner or two of a room."""
+        """Tell whether there are many: then they are listed, as a search would take too long."""
         return len(self.listed) > MANY_NESTS
 
 

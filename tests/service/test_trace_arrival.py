@@ -1,9 +1,6 @@
 """Traces arrive: OTLP over HTTP, read by a receiver of ours with the protocol's own messages."""
 
 import gzip
-import os
-import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -11,14 +8,9 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
-import httpx2
 import pytest
 
-from api.examples import REQUEST
-from tests.processes import ROOT
-
-_SERVE = "import sys; from api.serve import main; sys.exit(main(['--port', '0']))"
-_TRACE = "0af7651916cd43dd8448eb211c80319c"
+from tests.service.test_traces import TRACE, planned_by
 
 
 @contextmanager
@@ -51,13 +43,13 @@ def receiver() -> Iterator[tuple[str, list[Any]]]:
 
 def test_a_run_arrives_with_its_id_in_the_trace_of_its_caller(tmp_path: Path) -> None:
     with receiver() as (collector, arrived):
-        where = _planned(tmp_path / "runs.sqlite", collector)
+        where, _ = planned_by(tmp_path, OTEL_EXPORTER_OTLP_ENDPOINT=collector)
     resources = [resource for message in arrived for resource in message.resource_spans]
     spans = [
         span for resource in resources for scope in resource.scope_spans for span in scope.spans
     ]
     [run] = [span for span in spans if span.name == "cutopt.run"]
-    assert run.trace_id.hex() == _TRACE
+    assert run.trace_id.hex() == TRACE
     assert run.parent_span_id in {span.span_id for span in spans}
     said = {attribute.key: attribute.value for attribute in run.attributes}
     assert f"/v1/plans/{said['cutopt.run'].string_value}" in where
@@ -66,29 +58,3 @@ def test_a_run_arrives_with_its_id_in_the_trace_of_its_caller(tmp_path: Path) ->
     for resource in resources:
         names = {one.key: one.value.string_value for one in resource.resource.attributes}
         assert names["service.name"] == "cutopt"
-
-
-def _planned(database: Path, collector: str) -> str:
-    """Have a service plan one request and end in good order; return where the plan is."""
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-        "CUTOPT_DATABASE": str(database),
-        "OTEL_EXPORTER_OTLP_ENDPOINT": collector,
-    }
-    with subprocess.Popen(
-        [sys.executable, "-c", _SERVE], env=environment, stderr=subprocess.PIPE, text=True
-    ) as process:
-        try:
-            assert process.stderr
-            lines = iter(process.stderr.readline, "")
-            line = next(line for line in lines if line.startswith("cutopt serves on "))
-            address = line.split()[3].rstrip(";")
-            headers = {"traceparent": f"00-{_TRACE}-b7ad6b7169203331-01"}
-            answer = httpx2.post(f"{address}/v1/plans", json=REQUEST, headers=headers, timeout=60)
-            assert answer.status_code == 200
-            process.terminate()
-            process.communicate(timeout=60)
-        finally:
-            process.kill()
-    return str(answer.headers["content-location"])

@@ -16,15 +16,19 @@ from cutopt.command.refused import Refused
 from tests.processes import ROOT
 
 _SERVE = "import sys; from api.serve import main; sys.exit(main(['--port', '0']))"
-_TRACE = "0af7651916cd43dd8448eb211c80319c"
+TRACE = "0af7651916cd43dd8448eb211c80319c"
 
 
-def test_a_run_is_part_of_its_callers_trace(tmp_path: Path) -> None:
+def planned_by(folder: Path, **settings: str) -> tuple[str, str]:
+    """Have a service plan one request and end in good order; return where the plan is, and said.
+
+    Settings are variables of the environment.
+    """
     environment = {
         **os.environ,
         "PYTHONPATH": str(ROOT),
-        "CUTOPT_DATABASE": str(tmp_path / "runs.sqlite"),
-        "OTEL_TRACES_EXPORTER": "console",
+        "CUTOPT_DATABASE": str(folder / "runs.sqlite"),
+        **settings,
     }
     with subprocess.Popen(
         [sys.executable, "-c", _SERVE],
@@ -33,20 +37,28 @@ def test_a_run_is_part_of_its_callers_trace(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
     ) as process:
-        assert process.stderr
-        lines = iter(process.stderr.readline, "")
-        line = next(line for line in lines if line.startswith("cutopt serves on "))
-        address = line.split()[3].rstrip(";")
-        headers = {"traceparent": f"00-{_TRACE}-b7ad6b7169203331-01"}
-        answer = httpx2.post(f"{address}/v1/plans", json=REQUEST, headers=headers, timeout=60)
-        assert answer.status_code == 200
-        process.terminate()
-        out, _ = process.communicate(timeout=30)
+        try:
+            assert process.stderr
+            lines = iter(process.stderr.readline, "")
+            line = next(line for line in lines if line.startswith("cutopt serves on "))
+            address = line.split()[3].rstrip(";")
+            headers = {"traceparent": f"00-{TRACE}-b7ad6b7169203331-01"}
+            answer = httpx2.post(f"{address}/v1/plans", json=REQUEST, headers=headers, timeout=60)
+            assert answer.status_code == 200
+            process.terminate()
+            out, _ = process.communicate(timeout=60)
+        finally:
+            process.kill()
+    return str(answer.headers["content-location"]), out
+
+
+def test_a_run_is_part_of_its_callers_trace(tmp_path: Path) -> None:
+    where, out = planned_by(tmp_path, OTEL_TRACES_EXPORTER="console")
     spans = _documents(out)
     [run] = [span for span in spans if span["name"] == "cutopt.run"]
-    assert run["context"]["trace_id"] == f"0x{_TRACE}"
+    assert run["context"]["trace_id"] == f"0x{TRACE}"
     assert run["parent_id"] in {span["context"]["span_id"] for span in spans}
-    assert run["attributes"]["cutopt.run"] == answer.headers["content-location"].split("/")[3]
+    assert run["attributes"]["cutopt.run"] == where.split("/")[3]
     assert run["attributes"]["cutopt.state"] == "done"
     assert run["resource"]["attributes"]["service.name"] == "cutopt"
 
