@@ -18,8 +18,9 @@ from api.runs.bench import Bench
 Found = TypeVar("Found")
 
 #: How much (`nice`) the benches of usual places give way to those of spare ones and the server:
-#: each step of `nice` is a factor of 1.25, so at 15 they count for 1/28.
-GIVES_WAY = 15
+#: each step of `nice` is a factor of 1.25, so at 10 they count for 1/9. At 15 they
+#: all but stood still beside other programs that keep the processors busy.
+GIVES_WAY = 10
 #: When each tenant was last served is remembered for so many.
 _REMEMBERED = 10_000
 
