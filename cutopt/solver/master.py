@@ -8,6 +8,7 @@ Gilmore and Gomory, Operations Research 9 (1961) and 13 (1965). The relaxation i
 GLOP, the integer program by SCIP, both through OR-Tools MathOpt.
 """
 
+import atexit
 import datetime
 import math
 import threading
@@ -28,7 +29,8 @@ from cutopt.solver.problem import Problem, Proof, Sheet
 
 #: Prices are whole multiples of one part in so many.
 PRICE_SCALE = 10**7
-#: SCIP may overrun its time limit by so many seconds before it is left alone.
+#: SCIP may overrun its time limit by so many seconds before it is left alone, and by so many at
+#: the end of the process.
 GRACE = 2.0
 #: Patterns that the preference for few cuts chooses from at the most.
 MOST_CHOSEN = 400
@@ -57,7 +59,8 @@ class Watch:
 
         SCIP cannot be interrupted through MathOpt 9.15 (its event handler refuses), so the work
         runs in a thread of its own, which is left alone until its own time limit when nobody
-        waits for it any more.
+        waits for it any more. At the end of the process it is waited for again, a little: a
+        thread that comes back from SCIP while Python is taken down brings the process down.
         """
         answer: list[mathopt.SolveResult] = []
         thread = threading.Thread(target=lambda: answer.append(work()), daemon=True)
@@ -66,6 +69,7 @@ class Watch:
         while thread.is_alive():
             thread.join(0.1)
             if thread.is_alive() and (self.cancelled() or time.monotonic() > latest):
+                atexit.register(thread.join, GRACE)
                 return None
         return answer[0] if answer else None
 
