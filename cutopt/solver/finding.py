@@ -24,8 +24,6 @@ from cutopt.solver.problem import Problem, Proof
 SMOOTHED = 0.6
 #: Patterns that are kept of one filling.
 PER_FILLING = 60
-#: What is worth this part of its sheet may serve all the same, at prices so far off.
-NEARLY, JOLTED = 0.93, (0.85, 1.15)
 #: Fillings in vain after which the exact search has its turn.
 IN_VAIN = 6
 
@@ -79,18 +77,6 @@ class Finder:
             if better := self._better(patterns, prices):
                 return better
         return []
-
-    def more(self, prices: Prices) -> list[Pattern]:
-        """Return patterns that are worth nearly as much as their sheet, with room to choose."""
-        jolted = [int(price * self._chance.uniform(*JOLTED)) for price in prices.of_kind]
-        return [
-            pattern
-            for filler, blocks in zip(self._fillers, self.blocks, strict=True)
-            if not blocks.exhausted
-            for pattern in filler.fill(jolted, PER_FILLING)
-            if prices.worth(pattern.kinds) > NEARLY * prices.of_sheet[pattern.sheet]
-            and not self.is_known(pattern.sheet, pattern.kinds)
-        ]
 
     def search(self, prices: Prices) -> list[Pattern]:
         """Return patterns worth more than their sheet, or none; prove a bound on the way."""

@@ -9,13 +9,16 @@
 """
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 
+import numpy as np
+
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
-from cutopt.solver.dive import dive
+from cutopt.solver.dive import WHOLE, Dive, End
+from cutopt.solver.dual_feasible import proof_by_functions
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.finding import Finder
 from cutopt.solver.first_plan import Short, first_plan, uses
@@ -43,10 +46,9 @@ MOST_COLUMNS = 40_000
 MOST_PREFERRED = 20_000
 #: What part of the time is kept for choosing among the patterns.
 CHOOSING = 0.35
-#: What part of the time then left is kept while a plan is dug out of the relaxation.
-DIVING = 0.6
-#: Fillings for a choice among more patterns.
-ENRICHED = 40
+#: Plunges into the relaxation in vain until something else is tried, and what part of the time
+#: that is then left they leave.
+PLUNGES, DIVING = 40, 0.5
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -85,9 +87,8 @@ def solve(
             search.fill()
             search.relax()
             search.round()
-            search.dive()
+            search.dive(search.finder.dig)
             search.choose()
-            search.enrich()
     search.prefer(wishes or Wishes())
     why = search.why or "done"
     return Solution(tuple(search.best), search.bound, why, search.proof, search.followed)
@@ -171,10 +172,12 @@ class _Search:
 
     def fill(self) -> None:
         """Where not all is listed, plan with the patterns that filling sheets by lot finds."""
-        if not all(blocks.exhausted for blocks in self.blocks):
+        if not self._exhausted:
+            if proof := proof_by_functions(self.problem):
+                self._prove(proof)
             self._relax(self.finder.fill)
             self.round()
-            self.choose()
+            self.dive(self.finder.fill)
 
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet."""
@@ -214,10 +217,9 @@ class _Search:
         except Short:
             return
 
-    def dive(self) -> None:
-        """Dig a plan out of the relaxation, where patterns had to be searched for."""
-        exhausted = all(blocks.exhausted for blocks in self.blocks)
-        if self._proven or exhausted or not self.prices:
+    def dive(self, find: Callable[[Prices], list[Pattern]]) -> None:
+        """Dig plans out of the relaxation, where patterns had to be searched for."""
+        if self._proven or self._exhausted or not self.prices:
             return
         least = DIVING * self.stop.seconds_left()
 
@@ -225,20 +227,32 @@ class _Search:
             has_time = math.isinf(least) or self.stop.seconds_left() > least
             return has_time and self._goes_on("diving")
 
-        amounts = dive(self._relaxed(), self._new_sheets, self._dug, goes_on)
-        if amounts is not None:
-            columns = list(self.columns.values())
-            if cuttings := without_extras(self.problem, cuttings_of(columns, amounts)):
-                self._keep(cuttings)
+        def search(prices: Prices) -> bool:
+            found = self._add(find(prices))
+            self._relaxed()
+            return found
 
-    def _dug(self, prices: Prices) -> bool:
-        found = self._add(self.finder.dig(prices))
-        self._relaxed()
-        return found
+        dive = Dive(self._relaxed(), search, goes_on, np.random.default_rng(self.seed))
+        vain = 0
+        while vain < PLUNGES and not self._proven and goes_on():
+            end, amounts = dive.plunge(self._new_sheets)
+            if end is End.TOO_MANY:
+                return
+            vain = 0 if self._use(amounts) else vain + 1
+
+    def _use(self, amounts: Sequence[int]) -> bool:
+        """Keep the plan that uses each column so often, if it is better than the best one."""
+        before = self._new_sheets
+        columns = list(self.columns.values())[: len(amounts)]
+        if amounts and (cuttings := without_extras(self.problem, cuttings_of(columns, amounts))):
+            self._keep(cuttings)
+        return self._new_sheets < before
 
     def choose(self) -> None:
         """Run the integer program over the columns."""
         if self._proven or not self._goes_on("integer program"):
+            return
+        if not self._all_listed and self._relaxed().solved().value > self._new_sheets - 1 + WHOLE:
             return
         columns = list(self.columns.values())
         amounts, bound = Columns(self.problem, columns).fewest(
@@ -248,18 +262,7 @@ class _Search:
             if self.proof is None or self.proof.proves < bound:
                 self._prove(proof_by_listed(self.problem, self.blocks, self._relaxed().solved()))
             self.bound = max(self.bound, bound)
-        if amounts and (cuttings := without_extras(self.problem, cuttings_of(columns, amounts))):
-            self._keep(cuttings)
-
-    def enrich(self) -> None:
-        """Where not all is listed, choose again among more patterns than the relaxation needs."""
-        if self.prices is None or all(blocks.exhausted for blocks in self.blocks):
-            return
-        for _ in range(ENRICHED):
-            if self._proven or not self._goes_on("filling sheets"):
-                return
-            self._add(self.finder.more(self.prices))
-        self.choose()
+        self._use(amounts or ())
 
     def prefer(self, wishes: Wishes) -> None:
         """Among plans that cost as little, follow the wishes in turn."""
@@ -285,6 +288,10 @@ class _Search:
     @property
     def _proven(self) -> bool:
         return self._new_sheets <= self.bound
+
+    @property
+    def _exhausted(self) -> bool:
+        return all(blocks.exhausted for blocks in self.blocks)
 
     @property
     def _all_listed(self) -> bool:
