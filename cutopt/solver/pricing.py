@@ -250,6 +250,7 @@ class Priced:
     start: int
     tables: dict[int, NDArray[np.int64]]
     by_area: WorthByArea
+    singles: dict[int, dict[int, list[Leaf | Nest]]] = field(default_factory=dict)
 
     @property
     def worth(self) -> int:
@@ -305,8 +306,8 @@ class Priced:
         worth = self._at((mask, column, row))
         if not worth:
             return None
-        for tree in self.pricer.rigid:
-            if self._lies(tree, mask, column, row) and self.single(tree, mask) == worth:
+        for tree in self._singles(mask).get(worth, ()):
+            if self._lies(tree, mask, column, row):
                 return self._filled(tree, mask) if isinstance(tree, Leaf) else tree
         cut = self._cut(mask, column, row, worth)
         if cut is None:  # the same worth sits in a smaller rectangle
@@ -318,6 +319,14 @@ class Priced:
         if one and other:
             return Join(one, other, beside, self.pricer.problem.kerf)
         return one or other
+
+    def _singles(self, mask: int) -> dict[int, list[Leaf | Nest]]:
+        """Return the pieces and nests by what they are worth."""
+        if mask not in self.singles:
+            found = self.singles[mask] = {}
+            for tree in self.pricer.rigid:
+                found.setdefault(self.single(tree, mask), []).append(tree)
+        return self.singles[mask]
 
     def _lies(self, tree: Leaf | Nest, mask: int, column: int, row: int) -> bool:
         kerf, across, upwards = self.pricer.problem.kerf, self.pricer.across, self.pricer.upwards
@@ -339,14 +348,16 @@ class Priced:
     def _cut(
         self, mask: int, column: int, row: int, worth: int
     ) -> tuple[tuple[int, int, int], tuple[int, int, int], bool] | None:
-        for at, rest in enumerate(self.pricer.across.rest(column).tolist(), start=1):
-            first, second = (mask & ~RIGHT, at, row), (mask & ~LEFT, rest, row)
-            if rest < column and at < column and self._at(first) + self._at(second) == worth:
-                return first, second, True
-        for at, rest in enumerate(self.pricer.upwards.rest(row).tolist(), start=1):
-            first, second = (mask & ~TOP, column, at), (mask & ~BOTTOM, column, rest)
-            if rest < row and at < row and self._at(first) + self._at(second) == worth:
-                return first, second, False
+        tables, rest = self.tables, self.pricer.across.rest(column)
+        lower, upper = tables[mask & ~RIGHT][:, row], tables[mask & ~LEFT][:, row]
+        for at in np.flatnonzero(lower[1:column] + upper[rest[:-1]] == worth).tolist():
+            if rest[at] < column:
+                return (mask & ~RIGHT, at + 1, row), (mask & ~LEFT, int(rest[at]), row), True
+        rest = self.pricer.upwards.rest(row)
+        lower, upper = tables[mask & ~TOP][column], tables[mask & ~BOTTOM][column]
+        for at in np.flatnonzero(lower[1:row] + upper[rest[:-1]] == worth).tolist():
+            if rest[at] < row:
+                return (mask & ~TOP, column, at + 1), (mask & ~BOTTOM, column, int(rest[at])), False
         return None
 
 

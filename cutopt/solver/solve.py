@@ -46,6 +46,8 @@ MOST_COLUMNS = 40_000
 MOST_PREFERRED = 20_000
 #: What part of the time is kept for choosing among the patterns.
 CHOOSING = 0.35
+#: What part is kept as long as the relaxation leaves no room for a better plan.
+DIGGING = 0.1
 #: Plunges into the relaxation in vain until something else is tried, and what part of the time
 #: that is then left they leave.
 PLUNGES, DIVING = 40, 0.5
@@ -106,6 +108,7 @@ class _Search:
     why: Reason | None = None
     followed: bool = False
     seconds: float = math.inf
+    kept: float = CHOOSING
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
@@ -180,12 +183,28 @@ class _Search:
             self.dive(self.finder.fill)
 
     def relax(self) -> None:
-        """Solve the relaxation, adding patterns until none is worth more than its sheet."""
-        self._relax(lambda prices: self.finder.fill(prices) or self.finder.search(prices))
+        """Solve the relaxation, adding patterns until none is worth more than its sheet.
 
-    def _relax(self, find: Callable[[Prices], list[Pattern]]) -> None:
+        As soon as it leaves room for a better plan, one is dug for.
+        """
+
+        def find(prices: Prices) -> list[Pattern]:
+            return self.finder.fill(prices) or self.finder.search(prices)
+
+        if self.prices and self.prices.value > self._room:
+            self.kept = DIGGING
+            self._relax(find, self._room)
+            self.kept = CHOOSING
+            if self.prices.value > self._room:
+                return
+            self.dive(self.finder.fill)
+        self._relax(find)
+
+    def _relax(self, find: Callable[[Prices], list[Pattern]], enough: float = -math.inf) -> None:
         while not self._proven and self._has_time and self._goes_on("relaxation"):
             self.prices = self._relaxed().solved()
+            if self.prices.value <= enough:
+                return
             better = better_listed(self.blocks, self.prices, self._is_known) or find(self.prices)
             if not better or not self._add(better):
                 return
@@ -252,7 +271,7 @@ class _Search:
         """Run the integer program over the columns."""
         if self._proven or not self._goes_on("integer program"):
             return
-        if not self._all_listed and self._relaxed().solved().value > self._new_sheets - 1 + WHOLE:
+        if not self._all_listed and self._relaxed().solved().value > self._room:
             return
         columns = list(self.columns.values())
         amounts, bound = Columns(self.problem, columns).fewest(
@@ -290,6 +309,11 @@ class _Search:
         return self._new_sheets <= self.bound
 
     @property
+    def _room(self) -> float:
+        """Return the most that a relaxation with a better plan in it costs."""
+        return self._new_sheets - 1 + WHOLE
+
+    @property
     def _exhausted(self) -> bool:
         return all(blocks.exhausted for blocks in self.blocks)
 
@@ -302,7 +326,7 @@ class _Search:
     def _has_time(self) -> bool:
         """Tell whether there is still time to look for patterns, with some left to choose."""
         left = self.stop.seconds_left()
-        return math.isinf(left) or left > CHOOSING * self.seconds
+        return math.isinf(left) or left > self.kept * self.seconds
 
     def _goes_on(self, step: str) -> bool:
         progress = Progress(self.name, step, self._new_sheets if self.best else None, self.bound)
