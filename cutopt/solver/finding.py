@@ -129,7 +129,9 @@ class Finder:
                 searched.append(Found([], most_listed(blocks, prices), True))
                 continue
             if number not in self._generators:
-                self._generators[number] = Generator(self.problem, number, self.nests[number])
+                self._generators[number] = Generator(
+                    self.problem, number, self.nests[number], self.is_known
+                )
             found = self._generators[number].search(
                 prices.of_kind,
                 int(prices.of_sheet[number] * share),

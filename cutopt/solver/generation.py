@@ -28,6 +28,8 @@ QUICK = Caps(pairs=4_000_000, blocks=400_000, smaller=3)
 PER_SEARCH = 200
 #: Patterns that are read from the worths of one sheet.
 TRACED = 20
+#: Searches that go without after one that read none.
+UNTRACED = 5
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,7 @@ class Generator:
     problem: Problem
     number: int
     nests: Nests
+    is_known: Callable[[int, tuple[int, ...]], bool] = lambda number, kinds: False
 
     def __post_init__(self) -> None:
         sheet = self.problem.sheets[self.number]
@@ -65,6 +68,9 @@ class Generator:
             self.pricer = Pricer(self.problem, sheet, self.nests, Rounding.DOWN)
             rounding = Rounding.UP
         self.tracer = Pricer(self.problem, sheet, self.nests, rounding, capped=False)
+        self._untraced = 0
+        self._priced: Priced | None = None
+        self._around: Surroundings | None = None
 
     def search(
         self, prices: Sequence[int], least: int, most: int, goes_on: Callable[[], bool]
@@ -72,16 +78,16 @@ class Generator:
         """Return patterns worth more than `least`; None when told to stop."""
         if traced := self._traced(prices, least, goes_on):
             return Found(traced, self._by_area(prices), False)
-        priced = self.pricer.price(prices, goes_on)
+        priced = self._priced_at(prices, goes_on)
         if priced is None:
             return None
         at_most = self._at_most(priced)
         if self.pricer.bounds and at_most <= least:
             return Found([], least, True)
-        around = Surroundings.of(priced, goes_on)
-        if around is None:
+        self._around = self._around or Surroundings.of(priced, goes_on)
+        if self._around is None:
             return None
-        sheet, sieve = self.problem.sheets[self.number], Sieve(around, least, most)
+        sheet, sieve = self.problem.sheets[self.number], Sieve(self._around, least, most)
         caps = QUICK if most == FEWEST else CAPS
         blocks = Blocks(self.problem, sheet, self.nests, caps, sieve).grow(goes_on)
         patterns, best = self._best(blocks, prices, least)
@@ -89,19 +95,35 @@ class Generator:
             return Found(patterns, max(least, best), True)
         return Found(patterns, at_most, False)
 
+    def _priced_at(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> Priced | None:
+        """Return the worths at prices, which may be those of the last search."""
+        if self._priced is None or self._priced.prices != tuple(prices):
+            self._priced, self._around = self.pricer.price(prices, goes_on), None
+        return self._priced
+
     def _traced(
         self, prices: Sequence[int], least: int, goes_on: Callable[[], bool]
     ) -> list[Pattern]:
-        """Return patterns read from the worths themselves: good where many pieces share a sheet."""
+        """Return patterns read from the worths themselves: good where many pieces share a sheet.
+
+        Where that was in vain, it is left out for a while.
+        """
+        if self._untraced:
+            self._untraced -= 1
+            return []
         priced = self.tracer.price(prices, goes_on)
         if priced is None:
             return []
         sheet = self.problem.sheets[self.number]
         trees = (tree for tree in priced.trees(least, TRACED) if truly_fits(tree, sheet))
-        return [pattern_of(self.number, tree) for tree in trees if self._is_wanted(tree)]
+        patterns = [pattern_of(self.number, tree) for tree in trees if self._is_wanted(tree)]
+        self._untraced = 0 if patterns else UNTRACED
+        return patterns
 
     def _is_wanted(self, tree: Tree) -> bool:
-        """Tell whether no kind comes more often than it is wanted: such a pattern bounds worse."""
+        """Tell whether it is new and no kind comes too often: such a pattern bounds worse."""
+        if self.is_known(self.number, tree.kinds):
+            return False
         counts = Counter(tree.kinds).items()
         return all(times <= self.problem.kinds[kind].demand for kind, times in counts)
 

@@ -70,6 +70,7 @@ class _Axis:
     steps: int = 1
     whole: int = 1
     up: bool = False
+    rests: dict[int, NDArray[np.intp]] = field(default_factory=dict)
 
     @classmethod
     def exact(cls, sizes: Sequence[tuple[int, int]], whole: int) -> "_Axis":
@@ -121,8 +122,10 @@ class _Axis:
 
     def rest(self, end: int) -> NDArray[np.intp]:
         """Return, for each first part 1 to end, the index of what the second part comes to."""
-        rest = self.points[end] - self.points[1 : end + 1]
-        return np.asarray(np.searchsorted(self.points, rest, side="right") - 1)
+        if end not in self.rests:
+            rest = self.points[end] - self.points[1 : end + 1]
+            self.rests[end] = np.asarray(np.searchsorted(self.points, rest, side="right") - 1)
+        return self.rests[end]
 
 
 @dataclass
