@@ -7,6 +7,7 @@ have the prices themselves.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import islice
 
 import numpy as np
@@ -39,7 +40,8 @@ class Finder:
     has_time : callable
         Tells whether there is time to begin another exact search.
     prove : callable
-        Takes what the exact search proves on the way.
+        Takes what the exact search proves on the way, and tells whether that is all there is
+        to prove.
     """
 
     problem: Problem
@@ -48,7 +50,7 @@ class Finder:
     goes_on: Callable[[str], bool]
     has_time: Callable[[], bool]
     is_known: Callable[[int, tuple[int, ...]], bool]
-    prove: Callable[[Proof], None]
+    prove: Callable[[Proof], bool]
     blocks: list[Blocks] = field(default_factory=list)
     most_worth: list[int] = field(default_factory=list)
     width: int = FEWEST
@@ -88,9 +90,10 @@ class Finder:
                 break
             worths = tuple(found.at_most for found in searched)
             proven = bound_by(self.problem, between, worths)
-            self.prove(Proof(between.of_kind, worths, proven))
             if not weight:
                 self.most_worth = list(worths)
+            if self.prove(Proof(between.of_kind, worths, proven)):
+                return []
             if better := self._better(
                 (one for found in searched for one in found.patterns), prices
             ):
@@ -123,22 +126,34 @@ class Finder:
 
     def _searched(self, prices: Prices, share: float, width: int) -> Sequence[Found] | None:
         """Search every sheet for patterns worth more than a share of it; None when told to stop."""
+        listed = [most_listed(blocks, prices) for blocks in self.blocks]
         searched: list[Found] = []
         for number, blocks in enumerate(self.blocks):
             if blocks.exhausted:
-                searched.append(Found([], most_listed(blocks, prices), True))
+                searched.append(Found([], listed[number], True))
                 continue
-            if number not in self._generators:
-                self._generators[number] = Generator(
-                    self.problem, number, self.nests[number], self.is_known
-                )
-            found = self._generators[number].search(
+            worths = [found.at_most for found in searched] + listed[number:]
+            found = self._generator(number).search(
                 prices.of_kind,
                 int(prices.of_sheet[number] * share),
                 width,
                 lambda: self.goes_on("pricing"),
+                partial(self._settles, prices, worths, number),
             )
             if found is None:
                 return None
             searched.append(found)
         return searched
+
+    def _generator(self, number: int) -> Generator:
+        if number not in self._generators:
+            nests = self.nests[number]
+            self._generators[number] = Generator(self.problem, number, nests, self.is_known)
+        return self._generators[number]
+
+    def _settles(self, prices: Prices, worths: list[int], number: int, at_most: int) -> bool:
+        """Prove what follows when a sheet is worth no more; tell whether that is all."""
+        worths[number] = at_most
+        return self.prove(
+            Proof(prices.of_kind, tuple(worths), bound_by(self.problem, prices, worths))
+        )

@@ -28,6 +28,8 @@ QUICK = Caps(pairs=4_000_000, blocks=400_000, smaller=3)
 PER_SEARCH = 200
 #: Patterns that are read from the worths of one sheet.
 TRACED = 20
+#: So many make it worth the while to begin with them the next time.
+WELL_TRACED = 5
 #: Searches that go without after one that read none.
 UNTRACED = 5
 
@@ -68,32 +70,51 @@ class Generator:
             self.pricer = Pricer(self.problem, sheet, self.nests, Rounding.DOWN)
             rounding = Rounding.UP
         self.tracer = Pricer(self.problem, sheet, self.nests, rounding, capped=False)
-        self._untraced = 0
+        self._traces_well, self._waiting = False, 0
         self._priced: Priced | None = None
         self._around: Surroundings | None = None
 
     def search(
-        self, prices: Sequence[int], least: int, most: int, goes_on: Callable[[], bool]
+        self,
+        prices: Sequence[int],
+        least: int,
+        most: int,
+        goes_on: Callable[[], bool],
+        settles: Callable[[int], bool] = lambda at_most: False,
     ) -> Found | None:
-        """Return patterns worth more than `least`; None when told to stop."""
-        if traced := self._traced(prices, least, goes_on):
+        """Return patterns worth more than `least`; None when told to stop.
+
+        Parameters
+        ----------
+        settles : callable
+            Tells whether it is enough to know that no pattern is worth more than so much.
+        """
+        if self._traces_well and (traced := self._traced(prices, least, goes_on)):
             return Found(traced, self._by_area(prices), False)
         priced = self._priced_at(prices, goes_on)
         if priced is None:
             return None
         at_most = self._at_most(priced)
-        if self.pricer.bounds and at_most <= least:
-            return Found([], least, True)
+        if (self.pricer.bounds and at_most <= least) or settles(at_most):
+            return Found([], at_most, at_most <= least)
+        if traced := self._traced(prices, least, goes_on):
+            return Found(traced, at_most, False)
+        return self._listed(priced, least, most, goes_on)
+
+    def _listed(
+        self, priced: Priced, least: int, most: int, goes_on: Callable[[], bool]
+    ) -> Found | None:
+        """Return patterns from the blocks that can still become worth more than `least`."""
         self._around = self._around or Surroundings.of(priced, goes_on)
         if self._around is None:
             return None
         sheet, sieve = self.problem.sheets[self.number], Sieve(self._around, least, most)
         caps = QUICK if most == FEWEST else CAPS
         blocks = Blocks(self.problem, sheet, self.nests, caps, sieve).grow(goes_on)
-        patterns, best = self._best(blocks, prices, least)
+        patterns, best = self._best(blocks, priced.prices, least)
         if blocks.complete and self.pricer.bounds:
             return Found(patterns, max(least, best), True)
-        return Found(patterns, at_most, False)
+        return Found(patterns, self._at_most(priced), False)
 
     def _priced_at(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> Priced | None:
         """Return the worths at prices, which may be those of the last search."""
@@ -108,8 +129,8 @@ class Generator:
 
         Where that was in vain, it is left out for a while.
         """
-        if self._untraced:
-            self._untraced -= 1
+        if self._waiting:
+            self._waiting -= 1
             return []
         priced = self.tracer.price(prices, goes_on)
         if priced is None:
@@ -117,7 +138,8 @@ class Generator:
         sheet = self.problem.sheets[self.number]
         trees = (tree for tree in priced.trees(least, TRACED) if truly_fits(tree, sheet))
         patterns = [pattern_of(self.number, tree) for tree in trees if self._is_wanted(tree)]
-        self._untraced = 0 if patterns else UNTRACED
+        self._traces_well = len(patterns) >= WELL_TRACED
+        self._waiting = 0 if patterns else UNTRACED
         return patterns
 
     def _is_wanted(self, tree: Tree) -> bool:

@@ -28,7 +28,7 @@ def best_listed(blocks: Blocks, prices: Prices) -> int:
 
 
 def most_listed(blocks: Blocks, prices: Prices) -> int:
-    """Return no less than any block is worth: by area where not all nests are listed."""
+    """Return no less than any block is worth: by area where not all blocks or nests are listed."""
     if blocks.complete:
         return best_listed(blocks, prices)
     return most_by_area(blocks.problem, blocks.sheet, prices.of_kind)

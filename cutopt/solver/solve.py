@@ -39,7 +39,7 @@ from cutopt.solver.relaxation import Relaxation
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
-EFFORTS = (Caps(pairs=1_000_000, blocks=60_000), Caps(pairs=8_000_000, blocks=800_000))
+EFFORTS = (Caps(pairs=400_000, blocks=40_000), Caps(pairs=8_000_000, blocks=800_000))
 #: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
 MOST_COLUMNS = 40_000
 #: With more patterns than this the preference for few cuts is not looked after.
@@ -366,10 +366,11 @@ class _Search:
         self.uncut.add(key)
         return False
 
-    def _prove(self, proof: Proof) -> None:
-        """Keep prices that prove more than those so far, and their bound."""
+    def _prove(self, proof: Proof) -> bool:
+        """Keep prices that prove more than those so far; tell whether all is proven."""
         if self.proof is None or proof.proves > self.proof.proves:
             self.proof, self.bound = proof, max(self.bound, proof.proves)
+        return self._proven
 
     def _useful(self) -> list[Pattern]:
         """Return the patterns that a plan with as few new sheets can use at all.
