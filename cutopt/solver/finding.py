@@ -25,7 +25,7 @@ from cutopt.solver.problem import Problem, Proof
 SMOOTHED = 0.6
 #: Patterns that are kept of one filling.
 PER_FILLING = 60
-#: Fillings in vain after which the exact search has its turn.
+#: Fillings in vain after which the exact search has its turn; the next time after half as many.
 IN_VAIN = 6
 
 
@@ -57,6 +57,7 @@ class Finder:
 
     def __post_init__(self) -> None:
         self._generators: dict[int, Generator] = {}
+        self._tries = IN_VAIN
         self._chance = np.random.default_rng(self.seed)
         self._fillers = [
             Filler(self.problem, number, self._chance) for number in range(len(self.problem.sheets))
@@ -65,7 +66,7 @@ class Finder:
 
     def fill(self, prices: Prices) -> list[Pattern]:
         """Return patterns from sheets filled by lot; none when that was in vain again and again."""
-        for tries in range(IN_VAIN):
+        for tries in range(self._tries):
             if not self.goes_on("filling sheets"):
                 break
             between = prices.towards(self._centre, 0.0 if tries else SMOOTHED)
@@ -77,7 +78,9 @@ class Finder:
             )
             self._centre = between
             if better := self._better(patterns, prices):
+                self._tries = min(IN_VAIN, 2 * self._tries)
                 return better
+        self._tries = max(1, self._tries // 2)
         return []
 
     def search(self, prices: Prices) -> list[Pattern]:

@@ -25,8 +25,9 @@ from cutopt.solver.problem import (
     Tree,
 )
 
-#: Opened sheets that are looked through for room; the fullest ones are passed over.
-MOST_OPEN = 200
+#: Opened sheets that are looked through for room; the fullest ones are passed over. With very
+#: many pieces they are fewer, so that looking takes no more than seconds.
+MOST_OPEN, LEAST_OPEN, LOOKS = 200, 20, 1_000_000
 #: Pieces beyond so many are planned as a smaller job done several times, and a rest.
 MOST_UNITS = 2_000
 
@@ -113,12 +114,13 @@ def _placed(problem: Problem, wanted: Sequence[int], limits: Sequence[int | None
         if not problem.costs[number]
         for _ in range(limits[number] or 0)
     ]
+    most_open = max(LEAST_OPEN, min(MOST_OPEN, LOOKS // max(1, sum(wanted))))
     box, closed = _Box(problem, list(limits)), list[tuple[int, Room]]()
     for kind in order:
         for _ in range(wanted[kind]):
             if not _place(problem, kind, opened):
                 opened.append(box.open(kind))
-            if len(opened) > MOST_OPEN:
+            if len(opened) > most_open:
                 closed.append(opened.pop(0))
     alike: Counter[tuple[int, Tree]] = Counter()
     for sheet, room in closed + opened:

@@ -50,7 +50,7 @@ CHOOSING = 0.35
 DIGGING = 0.1
 #: Plunges into the relaxation in vain until something else is tried, and what part of the time
 #: that is then left they leave.
-PLUNGES, DIVING = 40, 0.5
+PLUNGES, DIVING = 80, 0.5
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -118,8 +118,10 @@ class _Search:
     uncut: set[tuple[int, tuple[int, ...]]] = field(default_factory=set)
     router: Router = field(init=False)
     finder: Finder = field(init=False)
+    chance: np.random.Generator = field(init=False)
 
     def __post_init__(self) -> None:
+        self.chance = np.random.default_rng(self.seed)
         self.router = Router(self.problem.cutters, self.problem.kerf)
         self.finder = Finder(
             self.problem,
@@ -187,18 +189,17 @@ class _Search:
 
         As soon as it leaves room for a better plan, one is dug for.
         """
-
-        def find(prices: Prices) -> list[Pattern]:
-            return self.finder.fill(prices) or self.finder.search(prices)
-
         if self.prices and self.prices.value > self._room:
             self.kept = DIGGING
-            self._relax(find, self._room)
+            self._relax(self._find, self._room)
             self.kept = CHOOSING
             if self.prices.value > self._room:
                 return
             self.dive(self.finder.fill)
-        self._relax(find)
+        self._relax(self._find)
+
+    def _find(self, prices: Prices) -> list[Pattern]:
+        return self.finder.fill(prices) or self.finder.search(prices)
 
     def _relax(self, find: Callable[[Prices], list[Pattern]], enough: float = -math.inf) -> None:
         while not self._proven and self._has_time and self._goes_on("relaxation"):
@@ -251,7 +252,7 @@ class _Search:
             self._relaxed()
             return found
 
-        dive = Dive(self._relaxed(), search, goes_on, np.random.default_rng(self.seed))
+        dive = Dive(self._relaxed(), search, goes_on, self.chance)
         vain = 0
         while vain < PLUNGES and not self._proven and goes_on():
             end, amounts = dive.plunge(self._new_sheets)
