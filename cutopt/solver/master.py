@@ -212,6 +212,17 @@ class Columns:
         self._entries = entries
         self._costs = np.array([float(problem.costs[pattern.sheet]) for pattern in patterns])
 
+    def most_used(self) -> list[float]:
+        """Return how often each pattern can be of use: no kind comes more often than wanted.
+
+        Without such limits SCIP, short of time, may answer with some ten millions of a pattern.
+        """
+        demands = self.problem.demands
+        return [
+            float(max(-(-demands[kind] // times) for kind, times in Counter(pattern.kinds).items()))
+            for pattern in self.patterns
+        ]
+
     def relaxed(self) -> Prices:
         """Return prices and amounts of the linear relaxation.
 
@@ -283,7 +294,7 @@ class Columns:
         many = len(self.patterns)
         proto.variables.ids.extend(range(many))
         proto.variables.lower_bounds.extend([0.0] * many)
-        proto.variables.upper_bounds.extend([math.inf] * many)
+        proto.variables.upper_bounds.extend(self.most_used() if integer else [math.inf] * many)
         proto.variables.integers.extend([integer] * many)
         used = np.flatnonzero(objective)
         proto.objective.linear_coefficients.ids.extend(used.tolist())

@@ -264,7 +264,10 @@ class _Search:
         """Keep the plan that uses each column so often, if it is better than the best one."""
         before = self._new_sheets
         columns = list(self.columns.values())[: len(amounts)]
-        if amounts and (cuttings := without_extras(self.problem, cuttings_of(columns, amounts))):
+        costs = (self.problem.costs[pattern.sheet] for pattern in columns)
+        if not amounts or sum(map(int.__mul__, costs, amounts)) >= before:
+            return False
+        if cuttings := without_extras(self.problem, cuttings_of(columns, amounts)):
             self._keep(cuttings)
         return self._new_sheets < before
 

@@ -7,7 +7,7 @@ import pytest
 
 from cutopt.solver import Kind, Problem, Sheet, Stand
 from cutopt.solver.dive import Dive, End
-from cutopt.solver.master import Prices
+from cutopt.solver.master import Columns, Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Leaf
 from cutopt.solver.relaxation import Relaxation
@@ -80,3 +80,10 @@ def test_told_to_stop_it_comes_up_with_nothing_fixed() -> None:
     dive = Dive(relaxation, lambda _: False, lambda: next(steps, False), np.random.default_rng(0))
     assert dive.plunge(fewer_than=3) == (End.LOST, [])
     assert relaxation.solved().value == pytest.approx(1.5)
+
+
+def test_no_pattern_is_used_more_often_than_its_pieces_are_wanted() -> None:
+    kinds = Kind((Stand(1, 1, 0),), 5), Kind((Stand(1, 1, 0),), 1)
+    problem = Problem(kinds, (Sheet(9, 9),), 0)
+    patterns = [_pattern(kinds) for kinds in ((0,), (0, 0), (0, 0, 1), (1,))]
+    assert Columns(problem, patterns).most_used() == [5, 3, 3, 1]
