@@ -257,7 +257,14 @@ class _Search:
         self, columns: Sequence[_Column], demands: Counts, *, integer: bool
     ) -> tuple[mathopt.Model, list[mathopt.Variable], list[mathopt.LinearConstraint]]:
         model = mathopt.Model()
-        variables = [model.add_variable(lb=0.0, is_integer=integer) for _ in columns]
+        # Without upper limits SCIP, short of time, may answer with ten millions of a pattern.
+        most = (
+            max(-(-want // many) for want, many in zip(demands, counts, strict=True) if many)
+            if integer
+            else math.inf
+            for _, counts in columns
+        )
+        variables = [model.add_variable(lb=0.0, ub=ub, is_integer=integer) for ub in most]
         rows = [model.add_linear_constraint(lb=float(want)) for want in demands]
         for variable, (bar, counts) in zip(variables, columns, strict=True):
             model.objective.set_linear_coefficient(variable, float(self.costs[bar]))
