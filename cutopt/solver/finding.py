@@ -52,7 +52,6 @@ class Finder:
     is_known: Callable[[int, tuple[int, ...]], bool]
     prove: Callable[[Proof], bool]
     blocks: list[Blocks] = field(default_factory=list)
-    most_worth: list[int] = field(default_factory=list)
     width: int = FEWEST
 
     def __post_init__(self) -> None:
@@ -93,8 +92,6 @@ class Finder:
                 break
             worths = tuple(found.at_most for found in searched)
             proven = bound_by(self.problem, between, worths)
-            if not weight:
-                self.most_worth = list(worths)
             if self.prove(Proof(between.of_kind, worths, proven)):
                 return []
             if better := self._better(

@@ -22,7 +22,7 @@ from cutopt.solver.dual_feasible import proof_by_functions
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.finding import Finder
 from cutopt.solver.first_plan import Short, first_plan, uses
-from cutopt.solver.listed import better_listed, proof_by_listed
+from cutopt.solver.listed import best_listed, better_listed, proof_by_listed
 from cutopt.solver.master import (
     Columns,
     Prices,
@@ -382,7 +382,8 @@ class _Search:
         At the prices all pieces together are worth a fixed sum, so every pattern that falls
         short of the best one by more than the whole plan may fall short is out.
         """
-        if not self.prices or not self.finder.most_worth:
+        if not self.prices:
             return self.patterns
-        is_useful = usefulness(self.problem, self.prices, self.finder.most_worth, self._new_sheets)
+        worths = [best_listed(blocks, self.prices) for blocks in self.blocks]
+        is_useful = usefulness(self.problem, self.prices, worths, self._new_sheets)
         return list(filter(is_useful, self.patterns))

@@ -1,5 +1,6 @@
 """The whole search on small problems, against trying everything, and how it stops."""
 
+import sys
 import threading
 from collections import Counter
 
@@ -138,6 +139,19 @@ def small() -> Problem:
 
 def test_the_same_seed_gives_the_same_solution() -> None:
     assert solve(small(), LONG, seed=3) == solve(small(), LONG, seed=3)
+
+
+def test_few_cuts_are_preferred_among_the_patterns_of_use_however_many_others_there_are(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    sizes = [(49, 51), (27, 41), (57, 56), (50, 44), (55, 47), (62, 38)]
+    kinds = tuple(Kind((Stand(*size, 0), Stand(*size, 0).turned()), 4) for size in sizes)
+    problem = Problem(kinds, (Sheet(120, 90),), 1)
+    module = sys.modules["cutopt.solver.solve"]  # of 146 patterns, 44 are of use
+    monkeypatch.setattr(module, "MOST_PREFERRED", 44)
+    assert solve(problem, LONG).followed
+    monkeypatch.setattr(module, "MOST_PREFERRED", 43)
+    assert not solve(problem, LONG).followed
 
 
 @pytest.mark.parametrize("seconds", [0.0, 0.001, 0.05])
