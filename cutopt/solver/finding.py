@@ -90,9 +90,7 @@ class Finder:
             searched = self._searched(between, 0.97 if weight else 1.0, self.width)
             if searched is None:
                 break
-            worths = tuple(found.at_most for found in searched)
-            proven = bound_by(self.problem, between, worths)
-            if self.prove(Proof(between.of_kind, worths, proven)):
+            if self._settles(between, [found.at_most for found in searched]):
                 return []
             if better := self._better(
                 (one for found in searched for one in found.patterns), prices
@@ -138,7 +136,7 @@ class Finder:
                 int(prices.of_sheet[number] * share),
                 width,
                 lambda: self.goes_on("pricing"),
-                partial(self._settles, prices, worths, number),
+                partial(self._settles_at, prices, worths, number),
             )
             if found is None:
                 return None
@@ -151,9 +149,12 @@ class Finder:
             self._generators[number] = Generator(self.problem, number, nests, self.is_known)
         return self._generators[number]
 
-    def _settles(self, prices: Prices, worths: list[int], number: int, at_most: int) -> bool:
-        """Prove what follows when a sheet is worth no more; tell whether that is all."""
+    def _settles(self, prices: Prices, worths: Sequence[int]) -> bool:
+        """Prove what follows when sheets are worth no more; tell whether that is all."""
+        proven = bound_by(self.problem, prices, worths)
+        return self.prove(Proof(prices.of_kind, tuple(worths), proven))
+
+    def _settles_at(self, prices: Prices, worths: list[int], number: int, at_most: int) -> bool:
+        """Do the same for a sheet that is found to be worth no more than so much."""
         worths[number] = at_most
-        return self.prove(
-            Proof(prices.of_kind, tuple(worths), bound_by(self.problem, prices, worths))
-        )
+        return self._settles(prices, worths)

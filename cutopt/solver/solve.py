@@ -4,7 +4,7 @@
 2. All patterns of each sheet, when they can be listed.
 3. The relaxation over them. What is not listed is found: by filling sheets by lot, which soon
    makes a good plan, then by an exact search, whose prices prove a bound.
-4. Rounding, then the integer program, until plan and bound meet.
+4. Rounding, plans dug out of the relaxation, then the integer program, until plan and bound meet.
 5. Among plans with as few sheets: fewer cuts, then larger leftovers.
 """
 
