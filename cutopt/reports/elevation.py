@@ -47,7 +47,7 @@ def draw_elevation(
         Its plan; then each piece also says which cut tile it comes from.
     """
     matter = matter_of(job, take_off, surface, plan)
-    return _sheet(_drawing(matter), matter)
+    return _sheet(_on_one_page(_drawing(matter), matter), matter)
 
 
 def draw_elevation_pages(
