@@ -5,7 +5,6 @@ the blocks that still promise more than the sheet costs, the best of them first.
 `most` it is a quick search; when nothing was passed over it proves that there is no such pattern.
 """
 
-from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -13,10 +12,11 @@ import numpy as np
 
 from cutopt.solver.area import most_by_area
 from cutopt.solver.blocks import Blocks, Caps
+from cutopt.solver.extras import within_demand
 from cutopt.solver.nests import Nests
 from cutopt.solver.patterns import Pattern, pattern_of
-from cutopt.solver.pricing import MOST_CELLS, Priced, Pricer, Rounding, truly_fits
-from cutopt.solver.problem import Problem, Tree
+from cutopt.solver.pricing import Priced, Pricer, Rounding, truly_fits
+from cutopt.solver.problem import Problem
 from cutopt.solver.surround import Sieve, Surroundings
 
 #: Blocks with equally many pieces that the quick search looks at, and those of the last one.
@@ -66,7 +66,7 @@ class Generator:
         sheet = self.problem.sheets[self.number]
         self.pricer = Pricer(self.problem, sheet, self.nests)
         rounding = Rounding.NONE
-        if self.pricer.cells > MOST_CELLS:
+        if self.pricer.is_too_fine:
             self.pricer = Pricer(self.problem, sheet, self.nests, Rounding.DOWN)
             rounding = Rounding.UP
         self.tracer = Pricer(self.problem, sheet, self.nests, rounding, capped=False)
@@ -137,17 +137,16 @@ class Generator:
             return []
         sheet = self.problem.sheets[self.number]
         trees = (tree for tree in priced.trees(least, TRACED) if truly_fits(tree, sheet))
-        patterns = [pattern_of(self.number, tree) for tree in trees if self._is_wanted(tree)]
+        patterns = [
+            pattern_of(self.number, wanted)
+            for tree in trees
+            if (wanted := within_demand(self.problem, tree))
+            and sum(prices[kind] for kind in wanted.kinds) > least
+            and not self.is_known(self.number, wanted.kinds)
+        ]
         self._traces_well = len(patterns) >= WELL_TRACED
         self._waiting = 0 if patterns else UNTRACED
         return patterns
-
-    def _is_wanted(self, tree: Tree) -> bool:
-        """Tell whether it is new and no kind comes too often: such a pattern bounds worse."""
-        if self.is_known(self.number, tree.kinds):
-            return False
-        counts = Counter(tree.kinds).items()
-        return all(times <= self.problem.kinds[kind].demand for kind, times in counts)
 
     def _at_most(self, priced: Priced) -> int:
         by_area = self._by_area(priced.prices)

@@ -2,20 +2,24 @@
 
 A rectangle that ends at a point of the axis is parted at any point before it; its second part
 ends at the last point that fits into what is left. One rectangle builds on those before it, so
-they are taken in runs: within a run the sums are repeated until none grows any more.
+they are taken one after the other, for many columns together, or, for few columns, in runs: within
+a run the sums are repeated until none grows any more.
 """
 
 from collections.abc import Sequence
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
+Worths = NDArray[np.signedinteger[Any]]
+Indices = NDArray[np.intp]
 #: Rectangles that are looked at together.
 RUN = 32
-#: Less than any sum of worths.
-NOWHERE = -(2**60)
+#: So many columns are worth looking at together.
+TOGETHER = 8
 
 
 class Parting:
@@ -23,18 +27,65 @@ class Parting:
 
     def __init__(self, points: Ints) -> None:
         self.points = points
+        self._rests: dict[tuple[int, bool], Indices] = {}
+        self._others: dict[int, Indices] = {}
         self._runs = [(at, min(at + RUN, len(points))) for at in range(0, len(points), RUN)]
 
-    def grow(self, worth: Ints, lower: Ints, upper: Ints) -> None:
+    def rest(self, end: int, *, half: bool = False) -> Indices:
+        """Return, for each first part from 1 on, the second part of what ends at a point.
+
+        First parts up to the whole, or up to its half.
+        """
+        if (end, half) not in self._rests:
+            last = self.points[end] // 2 if half else self.points[end]
+            firsts = self.points[1 : np.searchsorted(self.points, last, side="right")]
+            self._rests[end, half] = self._floor(self.points[end] - firsts)
+        return self._rests[end, half]
+
+    def grow(self, worth: Worths, lower: Worths, upper: Worths, most: Worths | None) -> None:
         """Raise each worth to the best sum of its two parts, and to what a smaller one is worth.
 
-        `lower` and `upper` are what first and second parts are worth; each may be `worth` itself.
+        Every column is a row of the arrays, and no column is part of another.
+
+        Parameters
+        ----------
+        lower, upper : array
+            What first and second parts are worth; each may be `worth` itself.
+        most : array, optional
+            What no worth is beyond.
         """
+        if len(worth) >= TOGETHER:
+            self._grow_together(worth, lower, upper, most)
+            return
+        for column, mine in enumerate(worth):
+            below = mine if lower is worth else lower[column]
+            above = mine if upper is worth else upper[column]
+            self._grow_one(mine, below, above)
+            if most is not None:
+                np.minimum(mine, most[column], out=mine)
+
+    def _grow_together(
+        self, worth: Worths, lower: Worths, upper: Worths, most: Worths | None
+    ) -> None:
+        grown = np.ascontiguousarray(worth.T)
+        below = grown if lower is worth else np.ascontiguousarray(lower.T)
+        above = grown if upper is worth else np.ascontiguousarray(upper.T)
+        for end in range(1, len(self.points)):
+            np.maximum(grown[end], grown[end - 1], out=grown[end])
+            rest = self.rest(end, half=below is above)
+            if len(rest):
+                best = (below[1 : len(rest) + 1] + above[rest]).max(axis=0)
+                np.maximum(grown[end], best, out=grown[end])
+            if most is not None:
+                np.minimum(grown[end], most[:, end], out=grown[end])
+        worth[:] = grown.T
+
+    def _grow_one(self, worth: Worths, lower: Worths, upper: Worths) -> None:
         alone = lower is not worth and upper is not worth
         for (start, end), (far, first, near, wrong) in zip(self._runs, self._parts, strict=True):
             mine = worth[start:end]
             while True:
-                sums = np.where(wrong, NOWHERE, lower[first] + upper[near]).max(1)
+                sums = np.where(wrong, 0, lower[first] + upper[near]).max(1)
                 if start > 1:
                     np.maximum(sums, (lower[1:start] + upper[far]).max(1), out=sums)
                 np.maximum(sums, mine, out=sums)
@@ -46,13 +97,46 @@ class Parting:
                 if settled:
                     break
 
-    def surround(self, around: Ints, parents: Sequence[tuple[Ints, Ints]]) -> None:
+    def rest_of_larger(self, point: int) -> Indices:
+        """Return, for each point beyond one, the other part of what ends there."""
+        if point not in self._others:
+            self._others[point] = self._floor(self.points[point + 1 :] - self.points[point])
+        return self._others[point]
+
+    def surround(self, around: Worths, parents: Sequence[tuple[Worths, Worths]]) -> None:
         """Raise what lies around each rectangle to the best of what lies around a larger one.
 
-        `parents` are pairs: what lies around the larger one, which may be `around` itself, and
-        what its other part is worth.
+        Every column is a row of the arrays. `parents` are pairs: what lies around the larger
+        one, which may be `around` itself, and what its other part is worth.
         """
+        if len(around) >= TOGETHER:
+            self._surround_together(around, parents)
+            return
+        for column, mine in enumerate(around):
+            self._surround_one(
+                mine,
+                [
+                    (mine if above is around else above[column], worth[column])
+                    for above, worth in parents
+                ],
+            )
+
+    def _surround_together(self, around: Worths, parents: Sequence[tuple[Worths, Worths]]) -> None:
+        grown = np.ascontiguousarray(around.T)
+        turned = [
+            (grown if above is around else np.ascontiguousarray(above.T), worth.T.copy())
+            for above, worth in parents
+        ]
+        for point in range(len(self.points) - 2, -1, -1):
+            rest = self.rest_of_larger(point)
+            for above, worth in turned:
+                best = (above[point + 1 :] + worth[rest]).max(axis=0)
+                np.maximum(grown[point], best, out=grown[point])
+        around[:] = grown.T
+
+    def _surround_one(self, around: Worths, parents: Sequence[tuple[Worths, Worths]]) -> None:
         alone = all(above is not around for above, _ in parents)
+        nowhere = min(0, int(around.min()))
         for (start, end), (far, first, near, wrong) in zip(
             reversed(self._runs), reversed(self._larger), strict=True
         ):
@@ -60,7 +144,7 @@ class Parting:
             while True:
                 most = mine.copy()
                 for above, worth in parents:
-                    sums = np.where(wrong, NOWHERE, above[first] + worth[near]).max(1)
+                    sums = np.where(wrong, nowhere, above[first] + worth[near]).max(1)
                     if end < len(around):
                         np.maximum(sums, (above[end:] + worth[far]).max(1), out=sums)
                     np.maximum(most, sums, out=most)

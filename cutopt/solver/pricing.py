@@ -17,15 +17,16 @@ import enum
 import functools
 import operator
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cutopt.solver.area import WorthByArea
+from cutopt.solver.axis import Axis
 from cutopt.solver.nests import Nests
-from cutopt.solver.parting import Parting
+from cutopt.solver.parting import Worths
 from cutopt.solver.problem import (
     ACROSS,
     BOTTOM,
@@ -43,12 +44,10 @@ from cutopt.solver.problem import (
     leaves_of,
 )
 
-#: Grid cells beyond this many are too slow to fill; sizes are rounded instead.
-MOST_CELLS = 160_000
-#: Points of a rounded grid along each side.
-COARSE = 240
-#: More points are laid for thin pieces, up to so many.
-FINEST = 700
+#: Grids with more cells, or more points along a side, are too slow to fill: sizes are rounded.
+MOST_CELLS, MOST_POINTS = 3_000_000, 4_000
+#: Worths that stay below this go into half the memory.
+MOST_SHORT = 2**29
 
 
 class Rounding(enum.Enum):
@@ -57,75 +56,6 @@ class Rounding(enum.Enum):
     NONE = "none"
     DOWN = "down"
     UP = "up"
-
-
-@dataclass(frozen=True)
-class _Axis:
-    """The sums along one side, the whole side last, and how sizes and rooms map onto them.
-
-    Exact where `steps` equals `whole`; otherwise `whole` is parted into so many steps.
-    """
-
-    points: NDArray[np.int64]
-    steps: int = 1
-    whole: int = 1
-    up: bool = False
-    rests: dict[int, NDArray[np.intp]] = field(default_factory=dict)
-
-    @classmethod
-    def exact(cls, sizes: Sequence[tuple[int, int]], whole: int) -> "_Axis":
-        sums = {0}
-        for size, most in sizes:
-            for _ in range(min(most, whole // size)):
-                grown = {total + size for total in sums if total + size <= whole} - sums
-                if not grown:
-                    break
-                sums |= grown
-                if len(sums) > MOST_CELLS:
-                    break
-        return cls(np.array(sorted(sums), np.int64))
-
-    @classmethod
-    def rounded(cls, sizes: Iterable[int], whole: int, *, up: bool) -> "_Axis":
-        """Return a grid so fine that the thinnest size is a step wide, up to a limit."""
-        steps = min(FINEST, max([COARSE, *(-(-whole // size) for size in sizes)]))
-        return cls(np.arange(steps + 1), steps, whole, up)
-
-    @functools.cached_property
-    def parting(self) -> Parting:
-        """Return how its points make up one another."""
-        return Parting(self.points)
-
-    @functools.cached_property
-    def largest(self) -> NDArray[np.float64]:
-        """Return the largest sizes that are counted as each point."""
-        if self.steps == self.whole:
-            return self.points.astype(float)
-        return np.asarray((self.points + 1) * (self.whole / self.steps), np.float64)
-
-    def scale(self, size: int) -> int:
-        """Return what a size counts."""
-        return -self.room(-size) if self.up else self.room(size)
-
-    def room(self, room: int) -> int:
-        """Return what room for pieces counts: never more than it holds."""
-        return room * self.steps // self.whole
-
-    def floors(self, sizes: NDArray[np.int64]) -> NDArray[np.intp]:
-        """Return the last points that are no larger than these sizes."""
-        counted = sizes * self.steps // self.whole
-        return np.asarray(np.searchsorted(self.points, counted, side="right") - 1)
-
-    def index(self, size: int) -> int:
-        """Return the last point that is no larger."""
-        return int(np.searchsorted(self.points, size, side="right")) - 1
-
-    def rest(self, end: int) -> NDArray[np.intp]:
-        """Return, for each first part 1 to end, the index of what the second part comes to."""
-        if end not in self.rests:
-            rest = self.points[end] - self.points[1 : end + 1]
-            self.rests[end] = np.asarray(np.searchsorted(self.points, rest, side="right") - 1)
-        return self.rests[end]
 
 
 @dataclass
@@ -140,24 +70,30 @@ class Pricer:
     nests: Nests = field(default_factory=Nests)
     rounding: Rounding = Rounding.NONE
     capped: bool = True
-    across: _Axis = field(init=False)
-    upwards: _Axis = field(init=False)
+    across: Axis = field(init=False)
+    upwards: Axis = field(init=False)
     rigid: list[Leaf | Nest] = field(init=False)
 
     def __post_init__(self) -> None:
         kerf = self.problem.kerf
-        self.rigid = [*leaves_of(self.problem, self.sheet), *self.nests.listed]
+        leaves = leaves_of(self.problem, self.sheet)
+        self.rigid = [*leaves, *self.nests.listed]
         whole = self.sheet.width + kerf, self.sheet.height + kerf
         if self.rounding is Rounding.NONE:
             demand = self.problem.demands
             widths = {(tree.width + kerf, tree.kinds): _most(tree, demand) for tree in self.rigid}
             heights = {(tree.height + kerf, tree.kinds): _most(tree, demand) for tree in self.rigid}
-            self.across = _Axis.exact(_by_size(widths), whole[0])
-            self.upwards = _Axis.exact(_by_size(heights), whole[1])
+            pockets = [pocket for tree in leaves for pocket in tree.stand.pockets]
+            self.across = Axis.exact(
+                _by_size(widths), [whole[0], *(pocket.width + kerf for pocket in pockets)]
+            )
+            self.upwards = Axis.exact(
+                _by_size(heights), [whole[1], *(pocket.height + kerf for pocket in pockets)]
+            )
         else:
             up = self.rounding is Rounding.UP
-            self.across = _Axis.rounded((tree.width + kerf for tree in self.rigid), whole[0], up=up)
-            self.upwards = _Axis.rounded(
+            self.across = Axis.rounded((tree.width + kerf for tree in self.rigid), whole[0], up=up)
+            self.upwards = Axis.rounded(
                 (tree.height + kerf for tree in self.rigid), whole[1], up=up
             )
 
@@ -171,9 +107,10 @@ class Pricer:
         )
 
     @property
-    def cells(self) -> int:
-        """Return how many cells the grid has."""
-        return len(self.across.points) * len(self.upwards.points)
+    def is_too_fine(self) -> bool:
+        """Tell whether the grid has too many cells."""
+        points = len(self.across.points), len(self.upwards.points)
+        return points[0] * points[1] > MOST_CELLS or max(points) > MOST_POINTS
 
     def price(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> "Priced | None":
         """Return the worth of every rectangle at these prices; None when told to stop."""
@@ -183,43 +120,83 @@ class Pricer:
             if isinstance(tree, Leaf):
                 wished |= functools.reduce(operator.or_, (p.sides for p in tree.stand.pockets), 0)
         start = self.sheet.edges & wished & 15
-        tables: dict[int, NDArray[np.int64]] = {}
+        tables: dict[int, Worths] = {}
+        counted = self._counted_in(prices)
         priced = Priced(self, tuple(prices), start, tables, WorthByArea.of(self.problem, prices))
         for mask in sorted(_below(start), key=lambda mask: (mask.bit_count(), mask)):
-            tables[mask] = np.zeros((len(self.across.points), len(self.upwards.points)), np.int64)
+            tables[mask] = np.zeros((len(self.across.points), len(self.upwards.points)), counted)
             if not self._fill(priced, mask, goes_on):
                 return None
         return priced
 
     def _fill(self, priced: "Priced", mask: int, goes_on: Callable[[], bool]) -> bool:
-        tables, table = priced.tables, priced.tables[mask]
-        left, right = tables[mask & ~RIGHT], tables[mask & ~LEFT]
-        by_column: dict[int, list[Leaf | Nest]] = {}
-        for tree in self.rigid:
-            if not tree.wants & ~mask:
-                column = self.across.index(self.across.scale(tree.width + self.problem.kerf))
-                by_column.setdefault(column, []).append(tree)
-        for column in range(len(self.across.points)):
-            worth = table[column]
-            if column:
-                np.maximum(worth, table[column - 1], out=worth)
-                rest = self.across.rest(column)
-                np.maximum(worth, (left[1 : column + 1] + right[rest]).max(axis=0), out=worth)
-            for tree in by_column.get(column, ()):
-                row = self.upwards.index(self.upwards.scale(tree.height + self.problem.kerf))
-                worth[row] = max(worth[row], priced.single(tree, mask))
-            lower, upper = tables[mask & ~TOP][column], tables[mask & ~BOTTOM][column]
-            self.upwards.parting.grow(
-                worth,
-                worth if mask & ~TOP == mask else lower,
-                worth if mask & ~BOTTOM == mask else upper,
-            )
-            if self.capped:
-                rooms = 2.0 * self.across.largest[column] * self.upwards.largest
-                np.minimum(worth, priced.by_area.most(rooms), out=worth)
-            if not column % 16 and not goes_on():
+        table, blocks = priced.tables[mask], self._by_column(mask)
+        for start, end in self.runs:
+            for column in range(start, end):
+                self._cut_across(priced, mask, column)
+                for row, tree in blocks.get(column, ()):
+                    table[column, row] = max(table[column, row], priced.single(tree, mask))
+            grown = table[max(0, start - 1) : end]
+            np.maximum.accumulate(grown, axis=0, out=grown)
+            self._cut_upwards(priced, mask, start, end)
+            if not goes_on():
                 return False
         return True
+
+    @functools.cached_property
+    def runs(self) -> list[tuple[int, int]]:
+        """Return columns that can be filled together: what a pocket hosts must be known before."""
+        if any(isinstance(tree, Leaf) and tree.stand.pockets for tree in self.rigid):
+            return [(column, column + 1) for column in range(len(self.across.points))]
+        return self.across.runs
+
+    def _by_column(self, mask: int) -> dict[int, list[tuple[int, Leaf | Nest]]]:
+        """Return the pieces and nests that these edges serve, with their rows, by column."""
+        found: dict[int, list[tuple[int, Leaf | Nest]]] = {}
+        for tree in self.rigid:
+            if not tree.wants & ~mask:
+                column, row = self._cell(tree)
+                found.setdefault(column, []).append((row, tree))
+        return found
+
+    def _cell(self, tree: Leaf | Nest) -> tuple[int, int]:
+        """Return the smallest cell that holds a piece or nest."""
+        kerf, across, upwards = self.problem.kerf, self.across, self.upwards
+        return (
+            across.first(across.scale(tree.width + kerf)),
+            upwards.first(upwards.scale(tree.height + kerf)),
+        )
+
+    def _cut_across(self, priced: "Priced", mask: int, column: int) -> None:
+        left, right = priced.tables[mask & ~RIGHT], priced.tables[mask & ~LEFT]
+        rest = self.across.parting.rest(column, half=left is right)
+        if len(rest):
+            worth = priced.tables[mask][column]
+            np.maximum(worth, (left[1 : len(rest) + 1] + right[rest]).max(axis=0), out=worth)
+
+    def _cut_upwards(self, priced: "Priced", mask: int, start: int, end: int) -> None:
+        worth = priced.tables[mask][start:end]
+        lower, upper = (
+            worth if part == mask else priced.tables[part][start:end]
+            for part in (mask & ~TOP, mask & ~BOTTOM)
+        )
+        most = None
+        if self.capped:
+            rooms = 2.0 * self.across.largest[start:end, None] * self.upwards.largest
+            most = priced.by_area.most(rooms)
+        self.upwards.parting.grow(worth, lower, upper, most)
+
+    def _counted_in(self, prices: Sequence[int]) -> type[np.signedinteger[Any]]:
+        """Return the numbers that hold the worth of every cell, by area."""
+        across, upwards, kerf = self.across, self.upwards, self.problem.kerf
+        whole = int(across.points[-1]) * int(upwards.points[-1])
+        for tree in self.rigid:
+            taken = across.scale(tree.width + kerf) * upwards.scale(tree.height + kerf)
+            worth = sum(prices[kind] for kind in tree.kinds) * whole
+            hosts = isinstance(tree, Leaf) and tree.stand.pockets
+            if hosts or worth >= MOST_SHORT * taken:
+                return np.int64
+        return np.int32
 
 
 def _most(tree: Leaf | Nest, demand: Sequence[int]) -> int:
@@ -251,7 +228,7 @@ class Priced:
     pricer: Pricer
     prices: tuple[int, ...]
     start: int
-    tables: dict[int, NDArray[np.int64]]
+    tables: dict[int, Worths]
     by_area: WorthByArea
     singles: dict[int, dict[int, list[Leaf | Nest]]] = field(default_factory=dict)
 
@@ -275,10 +252,10 @@ class Priced:
     def _first_cuts(self) -> list[tuple[int, tuple[int, int, int], tuple[int, int, int], bool]]:
         mask, (columns, rows) = self.start, self.tables[self.start].shape
         found = []
-        for at, rest in enumerate(self.pricer.across.rest(columns - 1).tolist(), start=1):
+        for at, rest in enumerate(self.pricer.across.parting.rest(columns - 1).tolist(), start=1):
             first, second = (mask & ~RIGHT, at, rows - 1), (mask & ~LEFT, rest, rows - 1)
             found.append((self._at(first) + self._at(second), first, second, True))
-        for at, rest in enumerate(self.pricer.upwards.rest(rows - 1).tolist(), start=1):
+        for at, rest in enumerate(self.pricer.upwards.parting.rest(rows - 1).tolist(), start=1):
             first, second = (mask & ~TOP, columns - 1, at), (mask & ~BOTTOM, columns - 1, rest)
             found.append((self._at(first) + self._at(second), first, second, False))
         return sorted(found, key=lambda cut: -cut[0])
@@ -351,12 +328,12 @@ class Priced:
     def _cut(
         self, mask: int, column: int, row: int, worth: int
     ) -> tuple[tuple[int, int, int], tuple[int, int, int], bool] | None:
-        tables, rest = self.tables, self.pricer.across.rest(column)
+        tables, rest = self.tables, self.pricer.across.parting.rest(column)
         lower, upper = tables[mask & ~RIGHT][:, row], tables[mask & ~LEFT][:, row]
         for at in np.flatnonzero(lower[1:column] + upper[rest[:-1]] == worth).tolist():
             if rest[at] < column:
                 return (mask & ~RIGHT, at + 1, row), (mask & ~LEFT, int(rest[at]), row), True
-        rest = self.pricer.upwards.rest(row)
+        rest = self.pricer.upwards.parting.rest(row)
         lower, upper = tables[mask & ~TOP][column], tables[mask & ~BOTTOM][column]
         for at in np.flatnonzero(lower[1:row] + upper[rest[:-1]] == worth).tolist():
             if rest[at] < row:

@@ -12,7 +12,7 @@ cuts that remain open). Listing blocks with this sieve finds every pattern worth
 sheet, each piece no more often than it is wanted, or proves that there is none.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -21,12 +21,14 @@ from numpy.typing import NDArray
 
 from cutopt.solver.area import room_of
 from cutopt.solver.levels import Level
-from cutopt.solver.parting import NOWHERE
+from cutopt.solver.parting import Worths
 from cutopt.solver.pricing import Priced
 from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket
 
-Worths = NDArray[np.int64]
+Ints = NDArray[np.int64]
 Passed = NDArray[np.bool_]
+#: Less than any sum of worths, and of those that go into half the memory.
+NOWHERE, NOWHERE_SHORT = -(2**60), -(2**30)
 #: So many times more single pieces are kept than blocks of several.
 MORE_SINGLE = 4
 
@@ -41,24 +43,25 @@ class Surroundings:
     @classmethod
     def of(cls, priced: Priced, goes_on: Callable[[], bool]) -> "Surroundings | None":
         """Return what lies around every rectangle of a priced sheet; None when told to stop."""
-        shape = priced.tables[priced.start].shape
-        around = {mask: np.full(shape, NOWHERE, np.int64) for mask in priced.tables}
+        table, runs = priced.tables[priced.start], priced.pricer.runs
+        nowhere = NOWHERE if table.dtype == np.int64 else NOWHERE_SHORT
+        around = {mask: np.full_like(table, nowhere) for mask in priced.tables}
         around[priced.start][-1, -1] = 0
         # A cut takes edges away, so the sets with more edges are parents of those with fewer.
         masks = sorted(around, key=lambda mask: (-mask.bit_count(), mask))
-        for column in range(shape[0] - 1, -1, -1):
+        for start, end in reversed(runs):
             for mask in masks:
-                _cut_across(priced, around, mask, column)
-                _cut_upwards(priced, around, mask, column)
-            if not column % 16 and not goes_on():
+                _cut_across(priced, around, mask, start, end)
+                _cut_upwards(priced, around, mask, start, end)
+            if not goes_on():
                 return None
         return cls(priced, _for_wishes(around))
 
-    def most(self, size: tuple[Worths, Worths], wants: Worths) -> Worths:
+    def most(self, size: tuple[Ints, Ints], wants: Ints) -> Ints:
         """Return the most that can lie around blocks of these sizes and wishes."""
         pricer, (width, height) = self.priced.pricer, size
         kerf = pricer.problem.kerf
-        columns, rows = pricer.across.floors(width + kerf), pricer.upwards.floors(height + kerf)
+        columns, rows = pricer.across.holding(width + kerf), pricer.upwards.holding(height + kerf)
         taken = 2.0 * (width + kerf) * (height + kerf)
         around = self.priced.by_area.most(np.maximum(0.0, room_of(pricer.sheet, kerf) - taken))
         for wish in np.unique(wants).tolist() if wants.any() else [0]:
@@ -69,37 +72,41 @@ class Surroundings:
         return around
 
 
-def _cut_across(priced: Priced, around: dict[int, Worths], mask: int, column: int) -> None:
-    """Let the rectangles of a column be parts of wider ones."""
-    points = priced.pricer.across.points
-    wider = np.arange(column + 1, len(points))
-    if not len(wider):
-        return
-    rest = np.searchsorted(points, points[wider] - points[column], side="right") - 1
-    for parent, mine, other in _parts(priced, mask, LEFT, RIGHT):
-        del mine
-        best = (around[parent][wider] + priced.tables[other][rest]).max(axis=0)
-        np.maximum(around[mask][column], best, out=around[mask][column])
+def _cut_across(priced: Priced, around: dict[int, Worths], mask: int, start: int, end: int) -> None:
+    """Let the rectangles of columns, none a part of another, be parts of wider ones."""
+    parting, mine = priced.pricer.across.parting, around[mask]
+    for column in range(end - 1, start - 1, -1):
+        rest = parting.rest_of_larger(column)
+        for parent, other in _parts(priced, mask, LEFT, RIGHT):
+            wider = end if parent == mask else column + 1
+            if parent == mask and column + 1 < end:
+                np.maximum(mine[column], mine[column + 1], out=mine[column])
+            if wider < len(mine):
+                parts = priced.tables[other][rest[wider - column - 1 :]]
+                best = (around[parent][wider:] + parts).max(axis=0)
+                np.maximum(mine[column], best, out=mine[column])
 
 
-def _cut_upwards(priced: Priced, around: dict[int, Worths], mask: int, column: int) -> None:
-    """Let the rectangles of a column be parts of taller ones."""
-    mine = around[mask][column]
+def _cut_upwards(
+    priced: Priced, around: dict[int, Worths], mask: int, start: int, end: int
+) -> None:
+    """Let the rectangles of columns be parts of taller ones."""
+    mine = around[mask][start:end]
     parents = [
-        (mine if parent == mask else around[parent][column], priced.tables[other][column])
-        for parent, _, other in _parts(priced, mask, BOTTOM, TOP)
+        (mine if parent == mask else around[parent][start:end], priced.tables[other][start:end])
+        for parent, other in _parts(priced, mask, BOTTOM, TOP)
     ]
     priced.pricer.upwards.parting.surround(mine, parents)
 
 
-def _parts(priced: Priced, mask: int, low: int, high: int) -> Sequence[tuple[int, int, int]]:
-    """Return the sets (parent, mine, other): a cut of the parent leaves me and the other part."""
-    found = []
+def _parts(priced: Priced, mask: int, low: int, high: int) -> set[tuple[int, int]]:
+    """Return the sets (parent, other): a cut of the parent leaves `mask` and the other part."""
+    found = set()
     for parent in priced.tables:
         if parent & ~high == mask:
-            found.append((parent, mask, parent & ~low))
+            found.add((parent, parent & ~low))
         if parent & ~low == mask:
-            found.append((parent, mask, parent & ~high))
+            found.add((parent, parent & ~high))
     return found
 
 
@@ -125,14 +132,14 @@ class Sieve:
     least: int
     most: int
 
-    def passes(self, size: tuple[Worths, Worths], wants: Worths, worth: Worths) -> Passed:
+    def passes(self, size: tuple[Ints, Ints], wants: Ints, worth: Ints) -> Passed:
         """Tell which blocks can still be part of such a pattern."""
         passing = worth + self.surroundings.most(size, wants) > self.least
         for pocket in self._pockets:  # what can lie around a guest is not looked into
             passing |= (size[0] <= pocket.width) & (size[1] <= pocket.height)
         return passing
 
-    def worth(self, members: Worths) -> Worths:
+    def worth(self, members: Ints) -> Ints:
         """Return what blocks are worth, by the kinds of their pieces."""
         prices = np.array(self.surroundings.priced.prices, np.int64)
         return np.asarray(prices[members].sum(axis=1), np.int64)

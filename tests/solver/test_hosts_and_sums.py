@@ -14,7 +14,7 @@ from cutopt.solver import (
     Problem,
     Sheet,
     Stand,
-    pricing,
+    axis,
 )
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.pricing import Rounding, truly_fits
@@ -67,7 +67,7 @@ def test_rounded_down_thin_pieces_still_count_each() -> None:
     # Four strips 1 high make up a sheet 4 high; on a grid of 3 each comes to nothing.
     problem = Problem((Kind((Stand(3, 1, 0),), 99),), (Sheet(3, 4),), 0)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pricing, "COARSE", 3)
+        patch.setattr(axis, "COARSE", 3)
         assert priced(problem, problem.new, [1], Rounding.DOWN).worth >= 4
 
 
@@ -77,7 +77,7 @@ def test_rounded_down_is_never_below_however_coarse(
     problem: Problem, prices: list[int], coarse: int
 ) -> None:
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pricing, "COARSE", coarse)
+        patch.setattr(axis, "COARSE", coarse)
         for sheet in problem.sheets:
             exact = best(problem, sheet, prices)
             assert priced(unlimited(problem), sheet, prices, Rounding.DOWN).worth >= exact
@@ -96,6 +96,6 @@ def test_rounded_up_a_pocket_is_no_larger_than_it_is() -> None:
     host = Stand(6, 6, 0, (Pocket(LEFT | BOTTOM, 3, 3, 3, 3),))
     problem = Problem((Kind((host,), 9), Kind((Stand(4, 3, 0),), 9)), (Sheet(6, 6),), 0)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pricing, "COARSE", 3)
+        patch.setattr(axis, "COARSE", 3)
         for tree in priced(problem, problem.new, [5, 5], Rounding.UP).trees(0, 20):
             assert can_be_cut(tree, 6, 6, 15)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutopt.solver import Kind, Problem, Sheet, Stand, pricing
+from cutopt.solver import Kind, Problem, Sheet, Stand, axis
 from cutopt.solver.pricing import Priced, Pricer, Rounding, truly_fits
 from tests.solver.brute import Worth, can_be_cut
 from tests.solver.problems import problems
@@ -47,7 +47,7 @@ def test_rounded_down_is_never_below_rounded_up_never_above(
 ) -> None:
     many = unlimited(problem)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pricing, "COARSE", coarse)
+        patch.setattr(axis, "COARSE", coarse)
         for sheet in problem.sheets:
             exact = best(problem, sheet, prices)
             assert priced(many, sheet, prices, Rounding.DOWN).worth >= exact
@@ -78,7 +78,7 @@ def test_what_is_said_to_fit_on_a_coarse_grid_does(
     problem: Problem, prices: list[int], coarse: int
 ) -> None:
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(pricing, "COARSE", coarse)
+        patch.setattr(axis, "COARSE", coarse)
         for sheet in problem.sheets:
             for rounding in (Rounding.DOWN, Rounding.UP):
                 for tree in priced(unlimited(problem), sheet, prices, rounding).trees(0, 20):
