@@ -10,8 +10,8 @@ pocket has those of its own side besides.
 
 import functools
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,10 +31,12 @@ MOST_SUMS = 20_000
 class Axis:
     """The points along one side, the last for the whole side, and how sizes map onto them.
 
-    Exact where `steps` equals `whole`; otherwise `whole` is parted into so many steps.
+    Exact where `steps` equals `whole`; otherwise `whole` is parted into so many steps. Nothing is
+    smaller than `least`.
     """
 
     points: Ints
+    least: int
     steps: int = 1
     whole: int = 1
     up: bool = False
@@ -45,25 +47,26 @@ class Axis:
 
         `rooms` are the whole side and those of pockets.
         """
-        whole = rooms[0]
+        whole, least = rooms[0], min((size for size, _ in sizes), default=1)
         sums = _sums(sizes, whole)
         endless = _sums([(size, whole // size) for size, _ in sizes], whole)
         if len(endless) > MOST_SUMS:
-            return cls(sums)
+            return cls(sums, least)
         left = [endless[_floor(endless, room - endless[endless <= room])] for room in rooms]
         raster = np.unique(np.concatenate([np.zeros(1, np.int64), *left]))
-        return cls(min(raster, sums, key=len))
+        return cls(min(raster, sums, key=len), least)
 
     @classmethod
-    def rounded(cls, sizes: Iterable[int], whole: int, *, up: bool) -> "Axis":
+    def rounded(cls, thinnest: int, whole: int, steps: int, *, up: bool) -> "Axis":
         """Return a grid so fine that the thinnest size is a step wide, up to a limit."""
-        steps = min(FINEST, max([COARSE, *(-(-whole // size) for size in sizes)]))
-        return cls(np.arange(steps + 1), steps, whole, up)
+        steps = min(FINEST, max(steps, -(-whole // thinnest)))
+        axis = cls(np.arange(steps + 1), 1, steps, whole, up)
+        return replace(axis, least=max(1, axis.scale(thinnest)))
 
     @functools.cached_property
     def parting(self) -> Parting:
         """Return how its points make up one another."""
-        return Parting(self.points)
+        return Parting(self.points, self.least)
 
     @functools.cached_property
     def largest(self) -> NDArray[np.float64]:
@@ -71,16 +74,6 @@ class Axis:
         if self.steps == self.whole:
             return self.points.astype(float)
         return np.asarray((self.points + 1) * (self.whole / self.steps), np.float64)
-
-    @functools.cached_property
-    def runs(self) -> list[tuple[int, int]]:
-        """Return runs of points (first, end), none of which is a part of another in its run."""
-        runs, start = [(0, 1)], 1
-        while start < len(self.points):
-            end = int(np.searchsorted(self.points, self.points[start] + self.points[1]))
-            runs.append((start, end))
-            start = end
-        return runs
 
     def scale(self, size: int) -> int:
         """Return what a size counts."""

@@ -11,27 +11,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from cutopt.solver.area import most_by_area
+from cutopt.solver.axis import COARSE, FINEST
 from cutopt.solver.blocks import Blocks, Caps
-from cutopt.solver.extras import within_demand
 from cutopt.solver.nests import Nests
 from cutopt.solver.patterns import Pattern, pattern_of
-from cutopt.solver.pricing import Priced, Pricer, Rounding, truly_fits
+from cutopt.solver.pricing import Priced, Pricer, Rounding
 from cutopt.solver.problem import Problem
 from cutopt.solver.surround import Sieve, Surroundings
+from cutopt.solver.tracing import TRACED, Tracer
 
 #: Blocks with equally many pieces that the quick search looks at, and those of the last one.
 FEWEST, MOST = 100, 30_000
 #: What a search lists at the most.
 CAPS = Caps(pairs=4_000_000, blocks=400_000)
 QUICK = Caps(pairs=4_000_000, blocks=400_000, smaller=3)
+#: A coarse grid is looked at first as long as it brings so many patterns.
+WELL_TRACED = TRACED // 4
 #: Patterns that one search hands out.
 PER_SEARCH = 200
-#: Patterns that are read from the worths of one sheet.
-TRACED = 20
-#: So many make it worth the while to begin with them the next time.
-WELL_TRACED = 5
-#: Searches that go without after one that read none.
-UNTRACED = 5
 
 
 @dataclass(frozen=True)
@@ -64,13 +61,20 @@ class Generator:
 
     def __post_init__(self) -> None:
         sheet = self.problem.sheets[self.number]
+        exact = Pricer(self.problem, sheet, self.nests, capped=False)
+        steps = COARSE if exact.is_too_fine else FINEST
+        coarse = Pricer(self.problem, sheet, self.nests, Rounding.UP, capped=False, steps=steps)
         self.pricer = Pricer(self.problem, sheet, self.nests)
-        rounding = Rounding.NONE
-        if self.pricer.is_too_fine:
+        if exact.is_too_fine:
             self.pricer = Pricer(self.problem, sheet, self.nests, Rounding.DOWN)
-            rounding = Rounding.UP
-        self.tracer = Pricer(self.problem, sheet, self.nests, rounding, capped=False)
-        self._traces_well, self._waiting = False, 0
+        self.tracers = [
+            Tracer(self.problem, self.number, pricer, self.is_known, enough)
+            for pricer, enough, is_of_use in (
+                (coarse, WELL_TRACED, exact.is_fine),
+                (exact, 1, not exact.is_too_fine),
+            )
+            if is_of_use
+        ]
         self._priced: Priced | None = None
         self._around: Surroundings | None = None
 
@@ -89,16 +93,14 @@ class Generator:
         settles : callable
             Tells whether it is enough to know that no pattern is worth more than so much.
         """
-        if self._traces_well and (traced := self._traced(prices, least, goes_on)):
-            return Found(traced, self._by_area(prices), False)
+        if traced := self._traced(prices, least, goes_on):
+            return traced
         priced = self._priced_at(prices, goes_on)
         if priced is None:
             return None
         at_most = self._at_most(priced)
         if (self.pricer.bounds and at_most <= least) or settles(at_most):
             return Found([], at_most, at_most <= least)
-        if traced := self._traced(prices, least, goes_on):
-            return Found(traced, at_most, False)
         return self._listed(priced, least, most, goes_on)
 
     def _listed(
@@ -124,33 +126,17 @@ class Generator:
 
     def _traced(
         self, prices: Sequence[int], least: int, goes_on: Callable[[], bool]
-    ) -> list[Pattern]:
-        """Return patterns read from the worths themselves: good where many pieces share a sheet.
-
-        Where that was in vain, it is left out for a while.
-        """
-        if self._waiting:
-            self._waiting -= 1
-            return []
-        priced = self.tracer.price(prices, goes_on)
-        if priced is None:
-            return []
-        sheet = self.problem.sheets[self.number]
-        trees = (tree for tree in priced.trees(least, TRACED) if truly_fits(tree, sheet))
-        patterns = [
-            pattern_of(self.number, wanted)
-            for tree in trees
-            if (wanted := within_demand(self.problem, tree))
-            and sum(prices[kind] for kind in wanted.kinds) > least
-            and not self.is_known(self.number, wanted.kinds)
-        ]
-        self._traces_well = len(patterns) >= WELL_TRACED
-        self._waiting = 0 if patterns else UNTRACED
-        return patterns
+    ) -> Found | None:
+        """Return patterns read from the worths themselves, of the coarse grid first."""
+        for tracer in self.tracers:
+            patterns, priced = tracer.trace(prices, least, goes_on)
+            if patterns and priced:
+                return Found(patterns, self._at_most(priced), False)
+        return None
 
     def _at_most(self, priced: Priced) -> int:
         by_area = self._by_area(priced.prices)
-        return min(priced.worth, by_area) if self.pricer.bounds else by_area
+        return min(priced.worth, by_area) if priced.pricer.bounds else by_area
 
     def _by_area(self, prices: Sequence[int]) -> int:
         return most_by_area(self.problem, self.problem.sheets[self.number], prices)

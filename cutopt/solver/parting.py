@@ -20,15 +20,22 @@ Indices = NDArray[np.intp]
 RUN = 32
 #: So many columns are worth looking at together.
 TOGETHER = 8
+#: Sums of one column that are looked at together.
+STRIP = 6_000
 
 
 class Parting:
-    """Points of an axis, and which two of them make up a third."""
+    """Points of an axis, and which two of them make up a third.
 
-    def __init__(self, points: Ints) -> None:
-        self.points = points
+    Nothing smaller than `least` is worth anything.
+    """
+
+    def __init__(self, points: Ints, least: int = 1) -> None:
+        self.points, self.least = points, least
         self._rests: dict[tuple[int, bool], Indices] = {}
         self._others: dict[int, Indices] = {}
+        self._rests_in: dict[tuple[int, int, bool], Indices] = {}
+        self._beside: dict[tuple[int, int], Indices] = {}
         self._runs = [(at, min(at + RUN, len(points))) for at in range(0, len(points), RUN)]
 
     def rest(self, end: int, *, half: bool = False) -> Indices:
@@ -50,7 +57,8 @@ class Parting:
         Parameters
         ----------
         lower, upper : array
-            What first and second parts are worth; each may be `worth` itself.
+            What first and second parts are worth; each may be `worth` itself, and none is worth
+            more than what `worth` grows to by itself.
         most : array, optional
             What no worth is beyond.
         """
@@ -70,15 +78,47 @@ class Parting:
         grown = np.ascontiguousarray(worth.T)
         below = grown if lower is worth else np.ascontiguousarray(lower.T)
         above = grown if upper is worth else np.ascontiguousarray(upper.T)
-        for end in range(1, len(self.points)):
-            np.maximum(grown[end], grown[end - 1], out=grown[end])
-            rest = self.rest(end, half=below is above)
+        for start, end in self._strips:
+            mine = grown[start:end]
+            rest = self._rest_in(start, end, half=below is above)
             if len(rest):
-                best = (below[1 : len(rest) + 1] + above[rest]).max(axis=0)
-                np.maximum(grown[end], best, out=grown[end])
+                sums = below[1 : len(rest) + 1, None] + above[rest]
+                np.maximum(mine, sums.max(axis=0), out=mine)
+            so_far = grown[start - 1 : end]
+            np.maximum.accumulate(so_far, axis=0, out=so_far)
             if most is not None:
-                np.minimum(grown[end], most[:, end], out=grown[end])
+                np.minimum(mine, most[:, start:end].T, out=mine)
         worth[:] = grown.T
+
+    @cached_property
+    def runs(self) -> list[tuple[int, int]]:
+        """Return runs of points (first, end), none of which is a part of another in its run."""
+        runs, start = [(0, 1)], 1
+        while start < len(self.points):
+            end = int(np.searchsorted(self.points, self.points[start] + self.least))
+            runs.append((start, end))
+            start = end
+        return runs
+
+    @cached_property
+    def _strips(self) -> list[tuple[int, int]]:
+        """Return the runs, cut into strips whose sums fit into fast memory."""
+        return [
+            (at, min(at + size, end))
+            for start, end in self.runs[1:]
+            for size in [max(1, STRIP // (len(self.points) - start // 2))]
+            for at in range(start, end, size)
+        ]
+
+    def _rest_in(self, start: int, end: int, *, half: bool) -> Indices:
+        """Return, for first parts from 1 on before a strip, the second parts of its points."""
+        if (start, end, half) not in self._rests_in:
+            ends, first = self.points[start:end], start
+            if half:
+                first = min(first, int(np.searchsorted(self.points, ends[-1] // 2, side="right")))
+            rest = self._floor(ends - self.points[1:first, None])
+            self._rests_in[start, end, half] = np.minimum(rest, start - 1)
+        return self._rests_in[start, end, half]
 
     def _grow_one(self, worth: Worths, lower: Worths, upper: Worths) -> None:
         alone = lower is not worth and upper is not worth
@@ -96,6 +136,13 @@ class Parting:
                 mine[:] = sums
                 if settled:
                     break
+
+    def _others_in(self, start: int, end: int) -> Indices:
+        """Return the other parts of points beyond a strip when one part is a point of it."""
+        if (start, end) not in self._beside:
+            others = self._floor(self.points[end:, None] - self.points[start:end])
+            self._beside[start, end] = others
+        return self._beside[start, end]
 
     def rest_of_larger(self, point: int) -> Indices:
         """Return, for each point beyond one, the other part of what ends there."""
@@ -127,11 +174,17 @@ class Parting:
             (grown if above is around else np.ascontiguousarray(above.T), worth.T.copy())
             for above, worth in parents
         ]
-        for point in range(len(self.points) - 2, -1, -1):
-            rest = self.rest_of_larger(point)
-            for above, worth in turned:
-                best = (above[point + 1 :] + worth[rest]).max(axis=0)
-                np.maximum(grown[point], best, out=grown[point])
+        for start, end in [*reversed(self._strips), (0, 1)]:
+            mine = grown[start:end]
+            if end < len(self.points):
+                others = self._others_in(start, end)
+                for above, worth in turned:
+                    sums = above[end:, None] + worth[others]
+                    np.maximum(mine, sums.max(axis=0), out=mine)
+            for above, _ in turned:  # within a strip the other part is nothing
+                larger = mine[::-1] if above is grown else above[start:end][::-1]
+                larger = np.maximum.accumulate(larger, axis=0)[::-1]
+                np.maximum(mine[:-1], larger[1:], out=mine[:-1])
         around[:] = grown.T
 
     def _surround_one(self, around: Worths, parents: Sequence[tuple[Worths, Worths]]) -> None:

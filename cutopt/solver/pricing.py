@@ -24,7 +24,7 @@ from typing import Any
 import numpy as np
 
 from cutopt.solver.area import WorthByArea
-from cutopt.solver.axis import Axis
+from cutopt.solver.axis import COARSE, Axis
 from cutopt.solver.nests import Nests
 from cutopt.solver.parting import Worths
 from cutopt.solver.problem import (
@@ -46,6 +46,8 @@ from cutopt.solver.problem import (
 
 #: Grids with more cells, or more points along a side, are too slow to fill: sizes are rounded.
 MOST_CELLS, MOST_POINTS = 3_000_000, 4_000
+#: With more cells than this a rounded grid is looked at first.
+FINE_CELLS = 300_000
 #: Worths that stay below this go into half the memory.
 MOST_SHORT = 2**29
 
@@ -70,6 +72,7 @@ class Pricer:
     nests: Nests = field(default_factory=Nests)
     rounding: Rounding = Rounding.NONE
     capped: bool = True
+    steps: int = COARSE
     across: Axis = field(init=False)
     upwards: Axis = field(init=False)
     rigid: list[Leaf | Nest] = field(init=False)
@@ -92,19 +95,28 @@ class Pricer:
             )
         else:
             up = self.rounding is Rounding.UP
-            self.across = Axis.rounded((tree.width + kerf for tree in self.rigid), whole[0], up=up)
-            self.upwards = Axis.rounded(
-                (tree.height + kerf for tree in self.rigid), whole[1], up=up
-            )
+            wide = min((tree.width + kerf for tree in self.rigid), default=whole[0])
+            high = min((tree.height + kerf for tree in self.rigid), default=whole[1])
+            self.across = Axis.rounded(wide, whole[0], self.steps, up=up)
+            self.upwards = Axis.rounded(high, whole[1], self.steps, up=up)
 
     @property
     def bounds(self) -> bool:
         """Tell whether no pattern is worth more than what is found: no size rounds to nothing."""
-        kerf = self.problem.kerf
-        return self.nests.complete and all(
-            self.across.scale(tree.width + kerf) and self.upwards.scale(tree.height + kerf)
-            for tree in self.rigid
+        kerf, rounded_up = self.problem.kerf, self.rounding is Rounding.UP
+        return (
+            self.nests.complete
+            and not rounded_up
+            and all(
+                self.across.scale(tree.width + kerf) and self.upwards.scale(tree.height + kerf)
+                for tree in self.rigid
+            )
         )
+
+    @property
+    def is_fine(self) -> bool:
+        """Tell whether a rounded grid has far fewer cells."""
+        return len(self.across.points) * len(self.upwards.points) > FINE_CELLS
 
     @property
     def is_too_fine(self) -> bool:
@@ -148,7 +160,7 @@ class Pricer:
         """Return columns that can be filled together: what a pocket hosts must be known before."""
         if any(isinstance(tree, Leaf) and tree.stand.pockets for tree in self.rigid):
             return [(column, column + 1) for column in range(len(self.across.points))]
-        return self.across.runs
+        return self.across.parting.runs
 
     def _by_column(self, mask: int) -> dict[int, list[tuple[int, Leaf | Nest]]]:
         """Return the pieces and nests that these edges serve, with their rows, by column."""
@@ -283,17 +295,18 @@ class Priced:
 
     def _tree(self, mask: int, column: int, row: int) -> Tree | None:
         """Return the cuts that make a rectangle worth what the table says, None for nothing."""
-        worth = self._at((mask, column, row))
+        worth, table = self._at((mask, column, row)), self.tables[mask]
         if not worth:
             return None
+        # A smaller rectangle may be worth as much.
+        column = int(np.searchsorted(table[: column + 1, row], worth))
+        row = int(np.searchsorted(table[column, : row + 1], worth))
         for tree in self._singles(mask).get(worth, ()):
             if self._lies(tree, mask, column, row):
                 return self._filled(tree, mask) if isinstance(tree, Leaf) else tree
         cut = self._cut(mask, column, row, worth)
-        if cut is None:  # the same worth sits in a smaller rectangle
-            if column and self._at((mask, column - 1, row)) == worth:
-                return self._tree(mask, column - 1, row)
-            return self._tree(mask, column, row - 1) if row else None
+        if cut is None:
+            return None
         first, second, beside = cut
         one, other = self._tree(*first), self._tree(*second)
         if one and other:

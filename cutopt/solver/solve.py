@@ -49,8 +49,8 @@ CHOOSING = 0.35
 #: What part is kept as long as the relaxation leaves no room for a better plan.
 DIGGING = 0.1
 #: Plunges into the relaxation in vain until something else is tried, and what part of the time
-#: that is then left they leave.
-PLUNGES, DIVING = 80, 0.5
+#: that is then left they leave; the first ones, where all patterns were found by lot, leave more.
+PLUNGES, DIVING, GLANCING = 80, 0.5, 0.85
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -87,10 +87,8 @@ def solve(
     for caps in EFFORTS:
         if search.list_patterns(caps):
             search.fill()
-            search.relax()
-            search.round()
-            search.dive(search.finder.dig)
-            search.choose()
+            search.go_through()
+    search.use_up()
     search.prefer(wishes or Wishes())
     why = search.why or "done"
     return Solution(tuple(search.best), search.bound, why, search.proof, search.followed)
@@ -107,6 +105,7 @@ class _Search:
     proof: Proof | None = None
     why: Reason | None = None
     followed: bool = False
+    is_relaxed: bool = False
     seconds: float = math.inf
     kept: float = CHOOSING
     nests: list[Nests] = field(default_factory=list)
@@ -145,7 +144,7 @@ class _Search:
 
     def list_patterns(self, caps: Caps) -> bool:
         """List the patterns of every sheet, as far as the caps allow; False when of no more use."""
-        hopeless = any(one.is_hopeless(caps) for one in self.blocks)
+        hopeless = any(one.is_hopeless(caps) for one in self.blocks) or not self._has_time
         if self._proven or self._all_listed or hopeless or not self._goes_on("listing patterns"):
             return False
         self._list(caps)
@@ -182,7 +181,20 @@ class _Search:
                 self._prove(proof)
             self._relax(self.finder.fill)
             self.round()
-            self.dive(self.finder.fill)
+            self.dive(self.finder.fill, GLANCING)
+
+    def go_through(self) -> None:
+        """Relax, and go on from there to whole numbers."""
+        self.relax()
+        self.round()
+        self.dive(self.finder.dig)
+        self.choose()
+
+    def use_up(self) -> None:
+        """Where the relaxation was left for want of time, go on with what was kept of it."""
+        if self.prices and not (self._proven or self.is_relaxed):
+            self.kept = DIGGING
+            self.go_through()
 
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet.
@@ -190,9 +202,9 @@ class _Search:
         As soon as it leaves room for a better plan, one is dug for.
         """
         if self.prices and self.prices.value > self._room:
-            self.kept = DIGGING
+            kept, self.kept = self.kept, DIGGING
             self._relax(self._find, self._room)
-            self.kept = CHOOSING
+            self.kept = kept
             if self.prices.value > self._room:
                 return
             self.dive(self.finder.fill)
@@ -208,6 +220,7 @@ class _Search:
                 return
             better = better_listed(self.blocks, self.prices, self._is_known) or find(self.prices)
             if not better or not self._add(better):
+                self.is_relaxed = find == self._find and self._has_time
                 return
 
     def _relaxed(self) -> Relaxation:
@@ -237,11 +250,14 @@ class _Search:
         except Short:
             return
 
-    def dive(self, find: Callable[[Prices], list[Pattern]]) -> None:
-        """Dig plans out of the relaxation, where patterns had to be searched for."""
+    def dive(self, find: Callable[[Prices], list[Pattern]], leaves: float = DIVING) -> None:
+        """Dig plans out of the relaxation, where patterns had to be searched for.
+
+        Some part of the time that is left stays untouched.
+        """
         if self._proven or self._exhausted or not self.prices:
             return
-        least = DIVING * self.stop.seconds_left()
+        least = leaves * self.stop.seconds_left()
 
         def goes_on() -> bool:
             has_time = math.isinf(least) or self.stop.seconds_left() > least

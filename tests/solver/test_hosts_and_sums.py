@@ -1,6 +1,5 @@
 """Hosts with several pockets, sums of sizes, and grids coarser than a piece."""
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,7 +13,6 @@ from cutopt.solver import (
     Problem,
     Sheet,
     Stand,
-    axis,
 )
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.pricing import Rounding, truly_fits
@@ -66,9 +64,7 @@ def test_demand_may_narrow_it_but_never_below_a_pattern(
 def test_rounded_down_thin_pieces_still_count_each() -> None:
     # Four strips 1 high make up a sheet 4 high; on a grid of 3 each comes to nothing.
     problem = Problem((Kind((Stand(3, 1, 0),), 99),), (Sheet(3, 4),), 0)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(axis, "COARSE", 3)
-        assert priced(problem, problem.new, [1], Rounding.DOWN).worth >= 4
+    assert priced(problem, problem.new, [1], Rounding.DOWN, 3).worth >= 4
 
 
 @settings(max_examples=60)
@@ -76,11 +72,9 @@ def test_rounded_down_thin_pieces_still_count_each() -> None:
 def test_rounded_down_is_never_below_however_coarse(
     problem: Problem, prices: list[int], coarse: int
 ) -> None:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(axis, "COARSE", coarse)
-        for sheet in problem.sheets:
-            exact = best(problem, sheet, prices)
-            assert priced(unlimited(problem), sheet, prices, Rounding.DOWN).worth >= exact
+    for sheet in problem.sheets:
+        exact = best(problem, sheet, prices)
+        assert priced(unlimited(problem), sheet, prices, Rounding.DOWN, coarse).worth >= exact
 
 
 def test_a_guest_larger_than_its_pocket_does_not_truly_fit() -> None:
@@ -95,7 +89,5 @@ def test_a_guest_larger_than_its_pocket_does_not_truly_fit() -> None:
 def test_rounded_up_a_pocket_is_no_larger_than_it_is() -> None:
     host = Stand(6, 6, 0, (Pocket(LEFT | BOTTOM, 3, 3, 3, 3),))
     problem = Problem((Kind((host,), 9), Kind((Stand(4, 3, 0),), 9)), (Sheet(6, 6),), 0)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(axis, "COARSE", 3)
-        for tree in priced(problem, problem.new, [5, 5], Rounding.UP).trees(0, 20):
-            assert can_be_cut(tree, 6, 6, 15)
+    for tree in priced(problem, problem.new, [5, 5], Rounding.UP, 3).trees(0, 20):
+        assert can_be_cut(tree, 6, 6, 15)

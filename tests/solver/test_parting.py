@@ -25,6 +25,7 @@ def test_growing_is_the_best_of_every_cut(
     drawn = chance.integers(0, 50, (3, columns, len(points)))
     drawn[:, :, 0] = 0
     start, lower, upper = np.maximum.accumulate(drawn, axis=2)
+    start = np.maximum(start, np.maximum(lower, upper))
     slow = start.copy()
     for column in range(columns):
         mine = slow[column]
@@ -38,7 +39,7 @@ def test_growing_is_the_best_of_every_cut(
             mine[end] = max(mine[end], mine[end - 1], *sums)
     fast = start.copy()
     below, above = fast if own_lower else lower, fast if own_upper else upper
-    Parting(np.array(points)).grow(fast, below, above, None)
+    Parting(np.array(points), points[1]).grow(fast, below, above, None)
     assert fast.tolist() == slow.tolist()
 
 
@@ -70,5 +71,5 @@ def test_surrounding_is_the_best_of_every_larger_rectangle(
             ]
             mine[row] = max(mine[row], *sums)
     fast = start.copy()
-    Parting(np.array(points)).surround(fast, [(fast if own else above, worth)])
+    Parting(np.array(points), points[1]).surround(fast, [(fast if own else above, worth)])
     assert np.maximum(fast, NOWHERE // 2).tolist() == np.maximum(slow, NOWHERE // 2).tolist()

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutopt.solver import Kind, Problem, Sheet, Stand, axis
+from cutopt.solver import Kind, Problem, Sheet, Stand
+from cutopt.solver.axis import COARSE
 from cutopt.solver.pricing import Priced, Pricer, Rounding, truly_fits
 from tests.solver.brute import Worth, can_be_cut
 from tests.solver.problems import problems
@@ -15,9 +16,13 @@ PRICES = st.lists(st.integers(0, 9), min_size=3, max_size=3)
 
 
 def priced(
-    problem: Problem, sheet: Sheet, prices: list[int], rounding: Rounding = Rounding.NONE
+    problem: Problem,
+    sheet: Sheet,
+    prices: list[int],
+    rounding: Rounding = Rounding.NONE,
+    steps: int = COARSE,
 ) -> Priced:
-    found = Pricer(problem, sheet, rounding=rounding).price(prices, lambda: True)
+    found = Pricer(problem, sheet, rounding=rounding, steps=steps).price(prices, lambda: True)
     assert found is not None
     return found
 
@@ -46,12 +51,10 @@ def test_rounded_down_is_never_below_rounded_up_never_above(
     problem: Problem, prices: list[int], coarse: int
 ) -> None:
     many = unlimited(problem)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(axis, "COARSE", coarse)
-        for sheet in problem.sheets:
-            exact = best(problem, sheet, prices)
-            assert priced(many, sheet, prices, Rounding.DOWN).worth >= exact
-            assert priced(many, sheet, prices, Rounding.UP).worth <= exact
+    for sheet in problem.sheets:
+        exact = best(problem, sheet, prices)
+        assert priced(many, sheet, prices, Rounding.DOWN, coarse).worth >= exact
+        assert priced(many, sheet, prices, Rounding.UP, coarse).worth <= exact
 
 
 @settings(max_examples=80)
@@ -77,14 +80,12 @@ def test_cuttings_truly_fit_and_are_worth_more_than_asked(
 def test_what_is_said_to_fit_on_a_coarse_grid_does(
     problem: Problem, prices: list[int], coarse: int
 ) -> None:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(axis, "COARSE", coarse)
-        for sheet in problem.sheets:
-            for rounding in (Rounding.DOWN, Rounding.UP):
-                for tree in priced(unlimited(problem), sheet, prices, rounding).trees(0, 20):
-                    fits = can_be_cut(tree, sheet.width, sheet.height, sheet.edges)
-                    assert fits or not truly_fits(tree, sheet)
-                    assert fits or rounding is Rounding.DOWN
+    for sheet in problem.sheets:
+        for rounding in (Rounding.DOWN, Rounding.UP):
+            for tree in priced(unlimited(problem), sheet, prices, rounding, coarse).trees(0, 20):
+                fits = can_be_cut(tree, sheet.width, sheet.height, sheet.edges)
+                assert fits or not truly_fits(tree, sheet)
+                assert fits or rounding is Rounding.DOWN
 
 
 def test_told_to_stop_it_has_no_answer() -> None:

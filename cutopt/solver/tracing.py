@@ -1,0 +1,92 @@
+"""Patterns read from the worths of a sheet themselves: good where many pieces share a sheet.
+
+The worths count no copies, so a pattern read from them may hold more of a kind than is wanted.
+What is too much is left out; where too little is left then, the kind counts less and the worths
+are filled once more.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from cutopt.solver.extras import within_demand
+from cutopt.solver.patterns import Pattern, pattern_of
+from cutopt.solver.pricing import Priced, Pricer, truly_fits
+from cutopt.solver.problem import Problem, Tree
+
+#: Patterns that are read from the worths of one sheet.
+TRACED = 40
+#: How often worths are filled with kinds counting less.
+LESS = 2
+#: After reading in vain again and again it rests up to so many times.
+MOST_RESTS = 16
+
+
+@dataclass
+class Tracer:
+    """Reads patterns of one sheet, again and again; after reading in vain it rests for a while.
+
+    Attributes
+    ----------
+    enough : int
+        To read fewer new patterns than this counts as in vain.
+    """
+
+    problem: Problem
+    number: int
+    pricer: Pricer
+    is_known: Callable[[int, tuple[int, ...]], bool]
+    enough: int = 1
+    _rests: int = 0
+    _vain: int = 0
+
+    def trace(
+        self, prices: Sequence[int], least: int, goes_on: Callable[[], bool]
+    ) -> tuple[list[Pattern], Priced | None]:
+        """Return patterns worth more than `least`, and the worths at the prices themselves.
+
+        The worths are None when it rested or was told to stop.
+        """
+        if self._rests:
+            self._rests -= 1
+            return [], None
+        first: Priced | None = None
+        patterns: list[Pattern] = []
+        counted = list(prices)
+        for _ in range(1 + LESS):
+            priced = self.pricer.price(counted, goes_on)
+            if priced is None:
+                return [], None
+            first = first or priced
+            trees = [tree for tree in priced.trees(least, TRACED) if self._truly_fits(tree)]
+            patterns = self._wanted(trees, prices, least)
+            if patterns or not trees or not self._count_less(trees[0], counted):
+                break
+        self._vain = self._vain + 1 if len(patterns) < self.enough else 0
+        self._rests = min(MOST_RESTS, 2**self._vain - 1)
+        return patterns, first
+
+    def _truly_fits(self, tree: Tree) -> bool:
+        return truly_fits(tree, self.problem.sheets[self.number])
+
+    def _wanted(self, trees: Sequence[Tree], prices: Sequence[int], least: int) -> list[Pattern]:
+        """Return the trees, without what is too much, that are still worth more, and are new."""
+        less = (within_demand(self.problem, tree) for tree in trees)
+        return [
+            pattern_of(self.number, tree)
+            for tree in less
+            if tree
+            and sum(prices[kind] for kind in tree.kinds) > least
+            and not self.is_known(self.number, tree.kinds)
+        ]
+
+    def _count_less(self, tree: Tree, counted: list[int]) -> bool:
+        """Let the kinds that a tree has too many of count less; tell whether there are any."""
+        too_many = [
+            (kind, times)
+            for kind, times in Counter(tree.kinds).items()
+            if times > self.problem.kinds[kind].demand
+        ]
+        for kind, times in too_many:
+            counted[kind] = counted[kind] * self.problem.kinds[kind].demand // times
+        return bool(too_many)
