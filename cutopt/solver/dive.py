@@ -69,13 +69,11 @@ class Dive:
                 }
                 if not parts:
                     return End.REACHED, amounts
-                for column in self._to_round(parts):
-                    fixed[column] = amounts[column] + 1
-                    self.relaxation.fix(column, fixed[column])
+                fixed |= {column: amounts[column] + 1 for column in self._to_round(parts)}
+                self.relaxation.fix(fixed)
             return End.LOST, []
         finally:
-            for column in fixed:
-                self.relaxation.fix(column, 0)
+            self.relaxation.fix({})
 
     def _priced(self, most: float) -> Prices:
         """Return the relaxation's prices, with patterns searched for until they stay within."""

@@ -49,11 +49,11 @@ def without_extras(problem: Problem, cuttings: Sequence[Cutting]) -> list[Cuttin
     return None if any(number > 0 for number in extra.values()) else _grouped(kept)
 
 
-def within_demand(problem: Problem, tree: Tree) -> Tree | None:
+def within_demand(problem: Problem, tree: Tree, wanted: Sequence[int]) -> Tree | None:
     """Return a tree with no kind more often than it is wanted; None when it would be empty."""
     extra = Counter(tree.kinds)
     for kind in extra:
-        extra[kind] -= problem.kinds[kind].demand
+        extra[kind] -= wanted[kind]
     if not any(number > 0 for number in extra.values()):
         return tree
     less = _pruned(tree, extra, problem.kerf)

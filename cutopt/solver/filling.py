@@ -54,12 +54,15 @@ class Filler:
         self.sheet = self.problem.sheets[self.number]
         self.stands = _Stands.of(self.problem, leaves_of(self.problem, self.sheet))
 
-    def fill(self, prices: Sequence[int], most: int) -> list[Pattern]:
-        """Return different patterns, those worth most at the prices first, `most` at the most."""
+    def fill(self, prices: Sequence[int], most: int, wanted: Sequence[int] = ()) -> list[Pattern]:
+        """Return different patterns, those worth most at the prices first, `most` at the most.
+
+        None holds more of a kind than are `wanted`, as many as the problem asks for by default.
+        """
         worth = np.array(prices, float)
         if not worth[self.stands.kind].any():
             return []
-        filled = _Sheets(self, worth)
+        filled = _Sheets(self, worth, wanted or self.problem.demands)
         while filled.place():
             pass
         total, chosen = filled.counts @ worth, dict[bytes, int]()
@@ -146,7 +149,7 @@ class _Sheets:
     After n pieces each sheet has n + 1 free rectangles; those of full sheets stay as they are.
     """
 
-    def __init__(self, filler: Filler, worth: Floats) -> None:
+    def __init__(self, filler: Filler, worth: Floats, wanted: Sequence[int]) -> None:
         problem, sheet, self.stands = filler.problem, filler.sheet, filler.stands
         many = max(LEAST_FILLED, min(MOST_FILLED, MOST_STANDS // len(self.stands.kind)))
         self.chance = filler.chance
@@ -154,7 +157,7 @@ class _Sheets:
         whole = sheet.width + problem.kerf, sheet.height + problem.kerf, sheet.edges
         self.rooms = np.full((3, many, 1), 0, np.int64) + np.array(whole)[:, None, None]
         self.fits = self.stands.fit(slice(None), self.rooms[:, :, :, None])
-        left = np.where(worth > 0, np.array(problem.demands, np.int64), 0)
+        left = np.where(worth > 0, np.array(wanted, np.int64), 0)
         self.left = left[None, :].repeat(many, 0)
         self.counts = np.zeros_like(self.left)
         self.crossed = self.chance.choice(CROSSED, many)

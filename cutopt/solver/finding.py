@@ -73,7 +73,7 @@ class Finder:
                 pattern
                 for filler, blocks in zip(self._fillers, self.blocks, strict=True)
                 if not blocks.exhausted
-                for pattern in filler.fill(between.of_kind, PER_FILLING)
+                for pattern in filler.fill(between.of_kind, PER_FILLING, between.wanted)
             )
             self._centre = between
             if better := self._better(patterns, prices):
@@ -132,8 +132,8 @@ class Finder:
                 continue
             worths = [found.at_most for found in searched] + listed[number:]
             found = self._generator(number).search(
-                prices.of_kind,
-                int(prices.of_sheet[number] * share),
+                prices,
+                share,
                 width,
                 lambda: self.goes_on("pricing"),
                 partial(self._settles_at, prices, worths, number),

@@ -13,6 +13,7 @@ import numpy as np
 from cutopt.solver.area import most_by_area
 from cutopt.solver.axis import COARSE, FINEST
 from cutopt.solver.blocks import Blocks, Caps
+from cutopt.solver.master import Prices
 from cutopt.solver.nests import Nests
 from cutopt.solver.patterns import Pattern, pattern_of
 from cutopt.solver.pricing import Priced, Pricer, Rounding
@@ -64,9 +65,10 @@ class Generator:
         exact = Pricer(self.problem, sheet, self.nests, capped=False)
         steps = COARSE if exact.is_too_fine else FINEST
         coarse = Pricer(self.problem, sheet, self.nests, Rounding.UP, capped=False, steps=steps)
-        self.pricer = Pricer(self.problem, sheet, self.nests)
         if exact.is_too_fine:
             self.pricer = Pricer(self.problem, sheet, self.nests, Rounding.DOWN)
+        else:
+            self.pricer = exact.with_caps()
         self.tracers = [
             Tracer(self.problem, self.number, pricer, self.is_known, enough)
             for pricer, enough, is_of_use in (
@@ -80,22 +82,23 @@ class Generator:
 
     def search(
         self,
-        prices: Sequence[int],
-        least: int,
+        prices: Prices,
+        share: float,
         most: int,
         goes_on: Callable[[], bool],
         settles: Callable[[int], bool] = lambda at_most: False,
     ) -> Found | None:
-        """Return patterns worth more than `least`; None when told to stop.
+        """Return patterns worth more than a share of their sheet; None when told to stop.
 
         Parameters
         ----------
         settles : callable
             Tells whether it is enough to know that no pattern is worth more than so much.
         """
+        least = int(prices.of_sheet[self.number] * share)
         if traced := self._traced(prices, least, goes_on):
             return traced
-        priced = self._priced_at(prices, goes_on)
+        priced = self._priced_at(prices.of_kind, goes_on)
         if priced is None:
             return None
         at_most = self._at_most(priced)
@@ -124,9 +127,7 @@ class Generator:
             self._priced, self._around = self.pricer.price(prices, goes_on), None
         return self._priced
 
-    def _traced(
-        self, prices: Sequence[int], least: int, goes_on: Callable[[], bool]
-    ) -> Found | None:
+    def _traced(self, prices: Prices, least: int, goes_on: Callable[[], bool]) -> Found | None:
         """Return patterns read from the worths themselves, of the coarse grid first."""
         for tracer in self.tracers:
             patterns, priced = tracer.trace(prices, least, goes_on)

@@ -15,7 +15,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -88,12 +88,15 @@ class Prices:
         New sheets of the relaxation.
     amounts : tuple of float
         How often it uses each pattern.
+    wanted : tuple of int
+        How many of each kind are still wanted; empty for as many as ever.
     """
 
     of_kind: tuple[int, ...]
     of_sheet: tuple[int, ...]
     value: float
     amounts: tuple[float, ...]
+    wanted: tuple[int, ...] = ()
 
     def worth(self, kinds: Sequence[int]) -> int:
         """Return what the pieces of a pattern are worth together."""
@@ -110,7 +113,7 @@ class Prices:
 
         of_kind = between(self.of_kind, centre.of_kind)
         of_sheet = between(self.of_sheet, centre.of_sheet)
-        return Prices(of_kind, of_sheet, self.value, self.amounts)
+        return replace(self, of_kind=of_kind, of_sheet=of_sheet)
 
 
 def bound_by(problem: Problem, prices: Prices, most_worth: Sequence[int]) -> int:

@@ -13,6 +13,7 @@ Where there are too many sums, sizes are rounded down to a coarser grid (`Roundi
 bounds the worth from above, or up (`Rounding.UP`), which gives patterns that truly fit.
 """
 
+import copy
 import enum
 import functools
 import operator
@@ -99,6 +100,12 @@ class Pricer:
             high = min((tree.height + kerf for tree in self.rigid), default=whole[1])
             self.across = Axis.rounded(wide, whole[0], self.steps, up=up)
             self.upwards = Axis.rounded(high, whole[1], self.steps, up=up)
+
+    def with_caps(self) -> "Pricer":
+        """Return one that shares the grid and caps worths by area."""
+        capped = copy.copy(self)
+        capped.capped = True
+        return capped
 
     @property
     def bounds(self) -> bool:

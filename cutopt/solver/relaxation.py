@@ -5,8 +5,8 @@ and starts from its last basis: for thousands of columns some milliseconds, wher
 takes a quarter of a second to write the model and read the answer.
 """
 
-from collections import Counter
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
 
 from ortools.linear_solver import pywraplp
 
@@ -16,7 +16,13 @@ from cutopt.solver.problem import Problem
 
 
 class Relaxation:
-    """Least cost over patterns in fractions; columns only ever come to it."""
+    """Least cost over patterns in fractions; columns only ever come to it.
+
+    Attributes
+    ----------
+    wanted : tuple of int
+        How many of each kind are still wanted beside what the fixed columns give.
+    """
 
     def __init__(self, problem: Problem) -> None:
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
@@ -34,6 +40,13 @@ class Relaxation:
         self._goal.SetMinimization()
         self._costs = problem.costs
         self._columns: list[pywraplp.Variable] = []
+        self._counts: list[Counter[int]] = []
+        self._demands = self.wanted = problem.demands
+        self._fixed: dict[int, int] = {}
+        # Columns with several of a kind, the most of them, and kinds that count for less now.
+        self._several: dict[int, list[int]] = defaultdict(list)
+        self._most: Counter[int] = Counter()
+        self._counts_less: set[int] = set()
 
     def __len__(self) -> int:
         return len(self._columns)
@@ -42,15 +55,48 @@ class Relaxation:
         """Add patterns as columns."""
         for pattern in patterns:
             column = self._solver.NumVar(0.0, self._solver.infinity(), "")
+            counts = Counter(pattern.kinds)
             self._goal.SetCoefficient(column, float(self._costs[pattern.sheet]))
             self._of_sheet[pattern.sheet].SetCoefficient(column, 1.0)
-            for kind, times in Counter(pattern.kinds).items():
-                self._of_kind[kind].SetCoefficient(column, float(times))
+            for kind, times in counts.items():
+                counted = min(times, self.wanted[kind]) if kind in self._counts_less else times
+                self._of_kind[kind].SetCoefficient(column, float(counted))
+                if times > 1:
+                    self._several[kind].append(len(self._columns))
+                    self._most[kind] = max(self._most[kind], times)
             self._columns.append(column)
+            self._counts.append(counts)
 
-    def fix(self, column: int, least: int) -> None:
-        """Use a column at least so often."""
-        self._columns[column].SetLb(float(least))
+    def fix(self, fixed: Mapping[int, int]) -> None:
+        """Use these columns at least so often, and no others.
+
+        Beyond that a column counts for no more of a kind than are then still wanted.
+        """
+        for column in self._fixed.keys() | fixed:
+            self._columns[column].SetLb(float(fixed.get(column, 0)))
+        self._fixed = dict(fixed)
+        made: Counter[int] = Counter()
+        for column, amount in fixed.items():
+            for kind, times in self._counts[column].items():
+                made[kind] += times * amount
+        self.wanted = tuple(
+            max(0, demand - made[kind]) for kind, demand in enumerate(self._demands)
+        )
+        for kind, most in self._most.items():
+            if 0 < self.wanted[kind] < most:
+                self._count_at_most(kind, self.wanted[kind])
+                self._counts_less.add(kind)
+            elif kind in self._counts_less:
+                self._count_at_most(kind, most)
+                self._counts_less.remove(kind)
+
+    def _count_at_most(self, kind: int, most: int) -> None:
+        row, given = self._of_kind[kind], 0
+        for column in self._several[kind]:
+            times = self._counts[column][kind]
+            row.SetCoefficient(self._columns[column], float(min(times, most)))
+            given += (times - min(times, most)) * self._fixed.get(column, 0)
+        row.SetLb(float(self._demands[kind] - given))
 
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation.
@@ -70,4 +116,5 @@ class Relaxation:
             tuple(cost * PRICE_SCALE + more for cost, more in zip(self._costs, saved, strict=True)),
             self._goal.Value(),
             tuple(column.solution_value() for column in self._columns),
+            self.wanted,
         )

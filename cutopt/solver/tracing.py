@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from cutopt.solver.extras import within_demand
+from cutopt.solver.master import Prices
 from cutopt.solver.patterns import Pattern, pattern_of
 from cutopt.solver.pricing import Priced, Pricer, truly_fits
 from cutopt.solver.problem import Problem, Tree
@@ -41,7 +42,7 @@ class Tracer:
     _vain: int = 0
 
     def trace(
-        self, prices: Sequence[int], least: int, goes_on: Callable[[], bool]
+        self, prices: Prices, least: int, goes_on: Callable[[], bool]
     ) -> tuple[list[Pattern], Priced | None]:
         """Return patterns worth more than `least`, and the worths at the prices themselves.
 
@@ -52,15 +53,22 @@ class Tracer:
             return [], None
         first: Priced | None = None
         patterns: list[Pattern] = []
-        counted = list(prices)
+        counted, wanted = list(prices.of_kind), prices.wanted or self.problem.demands
         for _ in range(1 + LESS):
             priced = self.pricer.price(counted, goes_on)
             if priced is None:
                 return [], None
             first = first or priced
             trees = [tree for tree in priced.trees(least, TRACED) if self._truly_fits(tree)]
-            patterns = self._wanted(trees, prices, least)
-            if patterns or not trees or not self._count_less(trees[0], counted):
+            less = (within_demand(self.problem, tree, wanted) for tree in trees)
+            patterns = [
+                pattern_of(self.number, tree)
+                for tree in less
+                if tree
+                and prices.worth(tree.kinds) > least
+                and not self.is_known(self.number, tree.kinds)
+            ]
+            if patterns or not trees or not _count_less(trees[0], wanted, counted):
                 break
         self._vain = self._vain + 1 if len(patterns) < self.enough else 0
         self._rests = min(MOST_RESTS, 2**self._vain - 1)
@@ -69,24 +77,11 @@ class Tracer:
     def _truly_fits(self, tree: Tree) -> bool:
         return truly_fits(tree, self.problem.sheets[self.number])
 
-    def _wanted(self, trees: Sequence[Tree], prices: Sequence[int], least: int) -> list[Pattern]:
-        """Return the trees, without what is too much, that are still worth more, and are new."""
-        less = (within_demand(self.problem, tree) for tree in trees)
-        return [
-            pattern_of(self.number, tree)
-            for tree in less
-            if tree
-            and sum(prices[kind] for kind in tree.kinds) > least
-            and not self.is_known(self.number, tree.kinds)
-        ]
 
-    def _count_less(self, tree: Tree, counted: list[int]) -> bool:
-        """Let the kinds that a tree has too many of count less; tell whether there are any."""
-        too_many = [
-            (kind, times)
-            for kind, times in Counter(tree.kinds).items()
-            if times > self.problem.kinds[kind].demand
-        ]
-        for kind, times in too_many:
-            counted[kind] = counted[kind] * self.problem.kinds[kind].demand // times
-        return bool(too_many)
+def _count_less(tree: Tree, wanted: Sequence[int], counted: list[int]) -> bool:
+    """Let the kinds that a tree has too many of count less; tell whether there are any."""
+    counts = Counter(tree.kinds).items()
+    too_many = [(kind, times) for kind, times in counts if times > wanted[kind]]
+    for kind, times in too_many:
+        counted[kind] = counted[kind] * wanted[kind] // times
+    return bool(too_many)
