@@ -174,11 +174,11 @@ class Pricer:
         found: dict[int, list[tuple[int, Leaf | Nest]]] = {}
         for tree in self.rigid:
             if not tree.wants & ~mask:
-                column, row = self._cell(tree)
+                column, row = self.cell_of(tree)
                 found.setdefault(column, []).append((row, tree))
         return found
 
-    def _cell(self, tree: Leaf | Nest) -> tuple[int, int]:
+    def cell_of(self, tree: Leaf | Nest) -> tuple[int, int]:
         """Return the smallest cell that holds a piece or nest."""
         kerf, across, upwards = self.problem.kerf, self.across, self.upwards
         return (
@@ -260,11 +260,11 @@ class Priced:
         """Yield cuttings of the whole sheet worth more than `least`, the best ones first."""
         table = self.tables[self.start]
         column, row = table.shape[0] - 1, table.shape[1] - 1
-        if self.worth > least and (tree := self._tree(self.start, column, row)):
+        if self.worth > least and (tree := self.tree(self.start, column, row)):
             yield tree
         for worth, first, second, beside in self._first_cuts()[:most]:
             if worth > least:
-                one, other = self._tree(*first), self._tree(*second)
+                one, other = self.tree(*first), self.tree(*second)
                 if one and other:
                     yield Join(one, other, beside, self.pricer.problem.kerf)
 
@@ -300,7 +300,7 @@ class Priced:
             upwards.index(upwards.room(max(0, pocket.height + kerf))),
         )
 
-    def _tree(self, mask: int, column: int, row: int) -> Tree | None:
+    def tree(self, mask: int, column: int, row: int) -> Tree | None:
         """Return the cuts that make a rectangle worth what the table says, None for nothing."""
         worth, table = self._at((mask, column, row)), self.tables[mask]
         if not worth:
@@ -310,12 +310,12 @@ class Priced:
         row = int(np.searchsorted(table[column, : row + 1], worth))
         for tree in self._singles(mask).get(worth, ()):
             if self._lies(tree, mask, column, row):
-                return self._filled(tree, mask) if isinstance(tree, Leaf) else tree
+                return self.filled(tree, mask) if isinstance(tree, Leaf) else tree
         cut = self._cut(mask, column, row, worth)
         if cut is None:
             return None
         first, second, beside = cut
-        one, other = self._tree(*first), self._tree(*second)
+        one, other = self.tree(*first), self.tree(*second)
         if one and other:
             return Join(one, other, beside, self.pricer.problem.kerf)
         return one or other
@@ -336,12 +336,12 @@ class Priced:
             and upwards.scale(tree.height + kerf) <= upwards.points[row]
         )
 
-    def _filled(self, leaf: Leaf, mask: int) -> Leaf:
+    def filled(self, leaf: Leaf, mask: int) -> Leaf:
         cells = [
             (number, self._pocket_cell(leaf.stand, number, mask))
             for number in range(len(leaf.stand.pockets))
         ]
-        trees = [(number, self._tree(*cell)) for number, cell in cells]
+        trees = [(number, self.tree(*cell)) for number, cell in cells]
         fills = tuple((number, tree) for number, tree in trees if tree)
         return Leaf(leaf.kind, leaf.stand, fills)
 

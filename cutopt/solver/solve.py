@@ -199,8 +199,12 @@ class _Search:
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet.
 
-        As soon as it leaves room for a better plan, one is dug for.
+        As soon as it leaves room for a better plan, one is dug for. Where it could prove no more
+        than is proven already, only that.
         """
+        if self.prices and math.ceil(self.prices.value - WHOLE) <= self.bound:
+            self.dive(self.finder.fill)
+            return
         if self.prices and self.prices.value > self._room:
             kept, self.kept = self.kept, DIGGING
             self._relax(self._find, self._room)

@@ -35,9 +35,18 @@ MORE_SINGLE = 4
 
 @dataclass(frozen=True)
 class Surroundings:
-    """What lies around each rectangle at the most, by the sides it wants on factory edges."""
+    """What lies around each rectangle at the most.
+
+    Attributes
+    ----------
+    around : dict
+        By the sides that are factory edges.
+    tables : dict
+        By the sides that it wants on factory edges.
+    """
 
     priced: Priced
+    around: dict[int, Worths]
     tables: dict[int, Worths]
 
     @classmethod
@@ -55,7 +64,7 @@ class Surroundings:
                 _cut_upwards(priced, around, mask, start, end)
             if not goes_on():
                 return None
-        return cls(priced, _for_wishes(around))
+        return cls(priced, around, _for_wishes(around))
 
     def most(self, size: tuple[Ints, Ints], wants: Ints) -> Ints:
         """Return the most that can lie around blocks of these sizes and wishes."""
@@ -77,7 +86,7 @@ def _cut_across(priced: Priced, around: dict[int, Worths], mask: int, start: int
     parting, mine = priced.pricer.across.parting, around[mask]
     for column in range(end - 1, start - 1, -1):
         rest = parting.rest_of_larger(column)
-        for parent, other in _parts(priced, mask, LEFT, RIGHT):
+        for parent, other in parts_of_cuts(priced, mask, LEFT, RIGHT):
             wider = end if parent == mask else column + 1
             if parent == mask and column + 1 < end:
                 np.maximum(mine[column], mine[column + 1], out=mine[column])
@@ -94,19 +103,24 @@ def _cut_upwards(
     mine = around[mask][start:end]
     parents = [
         (mine if parent == mask else around[parent][start:end], priced.tables[other][start:end])
-        for parent, other in _parts(priced, mask, BOTTOM, TOP)
+        for parent, other in parts_of_cuts(priced, mask, BOTTOM, TOP)
     ]
     priced.pricer.upwards.parting.surround(mine, parents)
 
 
-def _parts(priced: Priced, mask: int, low: int, high: int) -> set[tuple[int, int]]:
-    """Return the sets (parent, other): a cut of the parent leaves `mask` and the other part."""
-    found = set()
+def parts_of_cuts(
+    priced: Priced, mask: int, low: int, high: int
+) -> dict[tuple[int, int], bool]:
+    """Return the sets (parent, other): a cut of the parent leaves `mask` and the other part.
+
+    With each, whether `mask` can be the first part, left of the cut or below it.
+    """
+    found = {}
     for parent in priced.tables:
-        if parent & ~high == mask:
-            found.add((parent, parent & ~low))
         if parent & ~low == mask:
-            found.add((parent, parent & ~high))
+            found[parent, parent & ~high] = False
+        if parent & ~high == mask:
+            found[parent, parent & ~low] = True
     return found
 
 
