@@ -27,7 +27,7 @@ import numpy as np
 from cutopt.solver.area import WorthByArea
 from cutopt.solver.axis import COARSE, Axis
 from cutopt.solver.nests import Nests
-from cutopt.solver.parting import Worths
+from cutopt.solver.parting import TOGETHER, Worths
 from cutopt.solver.problem import (
     ACROSS,
     BOTTOM,
@@ -45,10 +45,10 @@ from cutopt.solver.problem import (
     leaves_of,
 )
 
-#: Grids with more cells, or more points along a side, are too slow to fill: sizes are rounded.
-MOST_CELLS, MOST_POINTS = 3_000_000, 4_000
-#: With more cells than this a rounded grid is looked at first.
-FINE_CELLS = 300_000
+#: Grids that take more sums than this to fill are too fine: sizes are rounded instead.
+MOST_SUMS = 10**10
+#: So much slower are grids whose columns are filled one by one.
+ONE_BY_ONE = 12
 #: Worths that stay below this go into half the memory.
 MOST_SHORT = 2**29
 
@@ -121,24 +121,30 @@ class Pricer:
         )
 
     @property
-    def is_fine(self) -> bool:
-        """Tell whether a rounded grid has far fewer cells."""
-        return len(self.across.points) * len(self.upwards.points) > FINE_CELLS
+    def is_too_fine(self) -> bool:
+        """Tell whether the grid takes too long to fill."""
+        return self.sums > MOST_SUMS
+
+    @functools.cached_property
+    def sums(self) -> int:
+        """Return a measure of how many sums it takes to fill the grid, for each set of edges."""
+        across, upwards = len(self.across.points), len(self.upwards.points)
+        sums = (2 * len(_below(self._start)) - 1) * across * upwards * (across + upwards)
+        return sums * (ONE_BY_ONE if len(self.runs) * TOGETHER > across else 1)
 
     @property
-    def is_too_fine(self) -> bool:
-        """Tell whether the grid has too many cells."""
-        points = len(self.across.points), len(self.upwards.points)
-        return points[0] * points[1] > MOST_CELLS or max(points) > MOST_POINTS
-
-    def price(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> "Priced | None":
-        """Return the worth of every rectangle at these prices; None when told to stop."""
+    def _start(self) -> int:
+        """Return the factory edges of the sheet that any piece or pocket has a use for."""
         wished = 0
         for tree in self.rigid:
             wished |= tree.wants
             if isinstance(tree, Leaf):
                 wished |= functools.reduce(operator.or_, (p.sides for p in tree.stand.pockets), 0)
-        start = self.sheet.edges & wished & 15
+        return self.sheet.edges & wished & 15
+
+    def price(self, prices: Sequence[int], goes_on: Callable[[], bool]) -> "Priced | None":
+        """Return the worth of every rectangle at these prices; None when told to stop."""
+        start = self._start
         tables: dict[int, Worths] = {}
         counted = self._counted_in(prices)
         priced = Priced(self, tuple(prices), start, tables, WorthByArea.of(self.problem, prices))
@@ -337,6 +343,7 @@ class Priced:
         )
 
     def filled(self, leaf: Leaf, mask: int) -> Leaf:
+        """Return a piece with what its pockets host for that worth."""
         cells = [
             (number, self._pocket_cell(leaf.stand, number, mask))
             for number in range(len(leaf.stand.pockets))

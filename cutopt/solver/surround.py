@@ -108,9 +108,7 @@ def _cut_upwards(
     priced.pricer.upwards.parting.surround(mine, parents)
 
 
-def parts_of_cuts(
-    priced: Priced, mask: int, low: int, high: int
-) -> dict[tuple[int, int], bool]:
+def parts_of_cuts(priced: Priced, mask: int, low: int, high: int) -> dict[tuple[int, int], bool]:
     """Return the sets (parent, other): a cut of the parent leaves `mask` and the other part.
 
     With each, whether `mask` can be the first part, left of the cut or below it.

@@ -12,6 +12,8 @@ from functools import cached_property
 
 import numpy as np
 
+from cutopt.solver.parting import Parting
+from cutopt.solver.pricing import Priced
 from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Join, Leaf, Tree
 from cutopt.solver.surround import Surroundings, parts_of_cuts
 
@@ -37,7 +39,7 @@ class Through:
             yield self._outwards(self._priced.filled(leaf, cell[0]), cell)
 
     @property
-    def _priced(self):
+    def _priced(self) -> Priced:
         return self.surroundings.priced
 
     def _worth_through(self, leaf: Leaf) -> tuple[int, Cell]:
@@ -54,8 +56,8 @@ class Through:
         while cell != (self._priced.start, *ends):
             cell, other, first, beside = self._parent(cell)
             if beyond := self._priced.tree(*other):
-                pair = (tree, beyond) if first else (beyond, tree)
-                tree = Join(*pair, beside, self._priced.pricer.problem.kerf)
+                one, last = (tree, beyond) if first else (beyond, tree)
+                tree = Join(one, last, beside, self._priced.pricer.problem.kerf)
         return tree
 
     def _parent(self, cell: Cell) -> tuple[Cell, Cell, bool, bool]:
@@ -76,9 +78,9 @@ class Through:
         raise ValueError("nothing lies around this rectangle")
 
     @cached_property
-    def _across(self):
+    def _across(self) -> Parting:
         return self._priced.pricer.across.parting
 
     @cached_property
-    def _upwards(self):
+    def _upwards(self) -> Parting:
         return self._priced.pricer.upwards.parting
