@@ -31,6 +31,8 @@ class End(enum.Enum):
 
     REACHED = "reached"
     LOST = "lost"
+    #: It was told to stop on the way.
+    STOPPED = "stopped"
     #: The relaxation itself, nothing fixed, needs too many sheets.
     TOO_MANY = "too many"
 
@@ -43,20 +45,24 @@ class Dive:
     ----------
     search : callable
         Searches patterns at prices, adds them to the relaxation, and tells whether it found any.
+    at_once : float
+        What part of the columns that are not whole is fixed in a step: one at the least.
     """
 
     relaxation: Relaxation
     search: Callable[[Prices], bool]
     goes_on: Callable[[], bool]
     chance: np.random.Generator
+    at_once: float = 0.0
 
     def plunge(self, fewer_than: int) -> tuple[End, list[int]]:
-        """Return how it ended and, where it reached a plan, how often to use each column.
+        """Return how it ended and how often to use each column: of a plan or a part of one.
 
         Fixed columns may overlap; the plan costs less than so many new sheets.
         """
         fixed: dict[int, int] = {}
         try:
+            amounts: list[int] = []
             while self.goes_on():
                 prices = self._priced(fewer_than - 1 + WHOLE)
                 if prices.value > fewer_than - 1 + WHOLE:
@@ -71,14 +77,14 @@ class Dive:
                     return End.REACHED, amounts
                 fixed |= {column: amounts[column] + 1 for column in self._to_round(parts)}
                 self.relaxation.fix(fixed)
-            return End.LOST, []
+            return End.STOPPED, amounts
         finally:
             self.relaxation.fix({})
 
     def _priced(self, most: float) -> Prices:
         """Return the relaxation's prices, with patterns searched for until they stay within."""
         prices = self.relaxation.solved()
-        for _ in range(SEARCHES):
+        for _ in range(1 if self.at_once else SEARCHES):
             if not self.goes_on() or not self.search(prices):
                 break
             prices = self.relaxation.solved()
@@ -90,5 +96,7 @@ class Dive:
         drawn = np.array(list(parts.values())) * np.exp(
             CHANCE * self.chance.standard_normal(len(parts))
         )
-        first = list(parts)[int(drawn.argmax())]
-        return [column for column, part in parts.items() if column == first or part >= NEARLY]
+        many = max(1, int(self.at_once * len(parts)))
+        columns = list(parts)
+        first = {columns[at] for at in np.argsort(-drawn, kind="stable")[:many].tolist()}
+        return [column for column, part in parts.items() if column in first or part >= NEARLY]

@@ -33,7 +33,7 @@ Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 #: Sheets that are filled at once: so many stands in all, within these limits.
-LEAST_FILLED, MOST_FILLED, MOST_STANDS = 16, 100, 40_000
+LEAST_FILLED, MOST_FILLED, MOST_STANDS = 16, 100, 400_000
 #: How much chance there is in the order (spread of the logarithm of what is dear).
 CHANCE = (0.02, 0.1, 0.25, 0.5)
 #: How often the two cuts come in the other order.

@@ -25,6 +25,9 @@ from cutopt.solver.problem import Problem, Proof
 SMOOTHED = 0.6
 #: Patterns that are kept of one filling.
 PER_FILLING = 60
+#: With more kinds than this patterns are gathered, a part of what is beyond it, before the
+#: relaxation is solved anew, which then takes longer than to find them.
+MANY_KINDS = 100
 #: Fillings in vain after which the exact search has its turn; the next time after half as many.
 IN_VAIN = 6
 
@@ -57,6 +60,7 @@ class Finder:
     def __post_init__(self) -> None:
         self._generators: dict[int, Generator] = {}
         self._tries = IN_VAIN
+        self._enough = max(1, (len(self.problem.kinds) - MANY_KINDS) // 4)
         self._chance = np.random.default_rng(self.seed)
         self._fillers = [
             Filler(self.problem, number, self._chance) for number in range(len(self.problem.sheets))
@@ -65,22 +69,21 @@ class Finder:
 
     def fill(self, prices: Prices) -> list[Pattern]:
         """Return patterns from sheets filled by lot; none when that was in vain again and again."""
-        for tries in range(self._tries):
-            if not self.goes_on("filling sheets"):
-                break
-            between = prices.towards(self._centre, 0.0 if tries else SMOOTHED)
+        vain, better = 0, dict[tuple[int, tuple[int, ...]], Pattern]()
+        while vain < self._tries and len(better) < self._enough and self.goes_on("filling sheets"):
+            between = prices.towards(self._centre, 0.0 if vain else SMOOTHED)
             patterns = (
                 pattern
                 for filler, blocks in zip(self._fillers, self.blocks, strict=True)
                 if not blocks.exhausted
                 for pattern in filler.fill(between.of_kind, PER_FILLING, between.wanted)
             )
-            self._centre = between
-            if better := self._better(patterns, prices):
-                self._tries = min(IN_VAIN, 2 * self._tries)
-                return better
-        self._tries = max(1, self._tries // 2)
-        return []
+            before = len(better)
+            better |= {(one.sheet, one.kinds): one for one in self._better(patterns, prices)}
+            vain = vain + 1 if len(better) == before else 0
+        self._centre = between
+        self._tries = min(IN_VAIN, 2 * self._tries) if better else max(1, self._tries // 2)
+        return list(better.values())
 
     def search(self, prices: Prices) -> list[Pattern]:
         """Return patterns worth more than their sheet, or none; prove a bound on the way."""

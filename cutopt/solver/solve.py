@@ -10,7 +10,7 @@
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 
 import numpy as np
@@ -42,6 +42,10 @@ from cutopt.stop import Progress, Reason, Stop
 EFFORTS = (Caps(pairs=400_000, blocks=40_000), Caps(pairs=8_000_000, blocks=800_000))
 #: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
 MOST_COLUMNS = 40_000
+#: With more columns than this, found one after the other, only the better half is kept.
+MOST_SEARCHED = 12_000
+#: With more kinds than this, plunges fix such a part of the columns at once.
+MANY_KINDS, AT_ONCE = 300, 0.2
 #: With more patterns than this the preference for few cuts is not looked after.
 MOST_PREFERRED = 20_000
 #: What part of the time is kept for choosing among the patterns.
@@ -181,7 +185,7 @@ class _Search:
                 self._prove(proof)
             self._relax(self.finder.fill)
             self.round()
-            self.dive(self.finder.fill, GLANCING)
+            self.dive(self.finder.fill, DIVING if self._many_kinds else GLANCING)
 
     def go_through(self) -> None:
         """Relax, and go on from there to whole numbers."""
@@ -222,10 +226,25 @@ class _Search:
             self.prices = self._relaxed().solved()
             if self.prices.value <= enough:
                 return
+            self._forget(self.prices)
             better = better_listed(self.blocks, self.prices, self._is_known) or find(self.prices)
             if not better or not self._add(better):
                 self.is_relaxed = find == self._find and self._has_time
                 return
+
+    def _forget(self, prices: Prices) -> None:
+        """Where there are very many columns, keep those that cost least at the prices."""
+        if self._exhausted or len(self.columns) <= MOST_SEARCHED:
+            return
+        columns = list(self.columns.items())
+        missing = [
+            0 if amount > 0 else prices.of_sheet[column.sheet] - prices.worth(column.kinds)
+            for (_, column), amount in zip(columns, prices.amounts, strict=True)
+        ]
+        kept = np.argsort(missing, kind="stable")[: MOST_SEARCHED // 2]
+        self.columns = dict(columns[at] for at in sorted(kept.tolist()))
+        self.relaxation = None
+        self.prices = replace(prices, amounts=tuple(prices.amounts[at] for at in sorted(kept)))
 
     def _relaxed(self) -> Relaxation:
         """Return the relaxation with all columns in it."""
@@ -235,10 +254,12 @@ class _Search:
 
     def round(self) -> None:
         """Round the relaxation down and plan the rest largest first."""
-        if self._proven or not self.prices:
-            return
-        self._goes_on("rounding")
-        amounts = [int(amount + 1e-6) for amount in self.prices.amounts]
+        if not self._proven and self.prices:
+            self._goes_on("rounding")
+            self._fill_up([int(amount + WHOLE) for amount in self.prices.amounts])
+
+    def _fill_up(self, amounts: Sequence[int]) -> None:
+        """Use each column so often, and plan the rest largest first."""
         columns = list(self.columns.values())[: len(amounts)]
         cuttings = without_extras(self.problem, cuttings_of(columns, amounts))
         if cuttings is None:
@@ -272,11 +293,15 @@ class _Search:
             self._relaxed()
             return found
 
-        dive = Dive(self._relaxed(), search, goes_on, self.chance)
+        at_once = AT_ONCE if self._many_kinds else 0.0
+        dive = Dive(self._relaxed(), search, goes_on, self.chance, at_once)
         vain = 0
         while vain < PLUNGES and not self._proven and goes_on():
             end, amounts = dive.plunge(self._new_sheets)
             if end is End.TOO_MANY:
+                return
+            if end is End.STOPPED:
+                self._fill_up(amounts)
                 return
             vain = 0 if self._use(amounts) else vain + 1
 
@@ -336,6 +361,10 @@ class _Search:
     def _room(self) -> float:
         """Return the most that a relaxation with a better plan in it costs."""
         return self._new_sheets - 1 + WHOLE
+
+    @property
+    def _many_kinds(self) -> bool:
+        return len(self.problem.kinds) > MANY_KINDS
 
     @property
     def _exhausted(self) -> bool:

@@ -62,6 +62,7 @@ class Surroundings:
             for mask in masks:
                 _cut_across(priced, around, mask, start, end)
                 _cut_upwards(priced, around, mask, start, end)
+                _widen(priced, around, mask, start, end)
             if not goes_on():
                 return None
         return cls(priced, around, _for_wishes(around))
@@ -106,6 +107,13 @@ def _cut_upwards(
         for parent, other in parts_of_cuts(priced, mask, BOTTOM, TOP)
     ]
     priced.pricer.upwards.parting.surround(mine, parents)
+
+
+def _widen(priced: Priced, around: dict[int, Worths], mask: int, start: int, end: int) -> None:
+    """Let the rectangles of columns be parts of wider ones that only a strip was cut from."""
+    if any(parent == mask for parent, _ in parts_of_cuts(priced, mask, LEFT, RIGHT)):
+        wider = around[mask][start:end][::-1]
+        np.maximum.accumulate(wider, axis=0, out=wider)
 
 
 def parts_of_cuts(priced: Priced, mask: int, low: int, high: int) -> dict[tuple[int, int], bool]:

@@ -29,14 +29,23 @@ class Through:
 
     def trees(self, least: int) -> Iterator[Tree]:
         """Yield, for each kind that can be part of one, its best pattern worth more than this."""
+        for worth, cell, leaf in self._best.values():
+            if worth > least:
+                yield self._outwards(self._priced.filled(leaf, cell[0]), cell)
+
+    def worths(self) -> dict[int, int]:
+        """Return, for each kind that fits, the worth of the best pattern with it."""
+        return {kind: worth for kind, (worth, _, _) in self._best.items()}
+
+    @cached_property
+    def _best(self) -> dict[int, tuple[int, Cell, Leaf]]:
         best: dict[int, tuple[int, Cell, Leaf]] = {}
         for leaf in self._priced.pricer.rigid:
             if isinstance(leaf, Leaf):
                 worth, cell = self._worth_through(leaf)
-                if worth > max(least, best[leaf.kind][0] if leaf.kind in best else least):
+                if leaf.kind not in best or worth > best[leaf.kind][0]:
                     best[leaf.kind] = worth, cell, leaf
-        for _, cell, leaf in best.values():
-            yield self._outwards(self._priced.filled(leaf, cell[0]), cell)
+        return best
 
     @property
     def _priced(self) -> Priced:
