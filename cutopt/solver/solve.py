@@ -49,12 +49,16 @@ MANY_KINDS, AT_ONCE = 300, 0.2
 #: With more patterns than this the preference for few cuts is not looked after.
 MOST_PREFERRED = 20_000
 #: What part of the time is kept for choosing among the patterns.
-CHOOSING = 0.35
+CHOOSING = 0.3
 #: What part is kept as long as the relaxation leaves no room for a better plan.
 DIGGING = 0.1
 #: Plunges into the relaxation in vain until something else is tried, and what part of the time
 #: that is then left they leave; the first ones, where all patterns were found by lot, leave more.
 PLUNGES, DIVING, GLANCING = 80, 0.5, 0.85
+#: What part of it is kept while the relaxation is solved only to leave more room.
+DOUBTFUL = 0.75
+#: What part of the time the integer program leaves where the relaxation is not solved.
+LEFT_TO_RELAX = 0.5
 NODES_FEWEST = 20_000
 NODES_PREFERRED = 300
 #: The preference is no proof: it gets this long at the most.
@@ -203,20 +207,23 @@ class _Search:
     def relax(self) -> None:
         """Solve the relaxation, adding patterns until none is worth more than its sheet.
 
-        As soon as it leaves room for a better plan, one is dug for. Where it could prove no more
-        than is proven already, only that.
+        As soon as it leaves room for a better plan, one is dug for; for longer where it could
+        prove no more than is proven already.
         """
-        if self.prices and math.ceil(self.prices.value - WHOLE) <= self.bound:
-            self.dive(self.finder.fill)
-            return
         if self.prices and self.prices.value > self._room:
             kept, self.kept = self.kept, DIGGING
             self._relax(self._find, self._room)
             self.kept = kept
             if self.prices.value > self._room:
                 return
+            self.dive(self.finder.fill, GLANCING)
+        kept = self.kept
+        if self.prices and math.ceil(self.prices.value - WHOLE) <= self.bound:
             self.dive(self.finder.fill)
+            if math.isfinite(self.seconds):
+                self.kept = max(kept, DOUBTFUL * self.stop.seconds_left() / self.seconds)
         self._relax(self._find)
+        self.kept = kept
 
     def _find(self, prices: Prices) -> list[Pattern]:
         return self.finder.fill(prices) or self.finder.search(prices)
@@ -324,7 +331,7 @@ class _Search:
             return
         columns = list(self.columns.values())
         amounts, bound = Columns(self.problem, columns).fewest(
-            self._watch(self.stop.seconds_left(), NODES_FEWEST, "integer program"), self.seed
+            self._watch(self._seconds_to_choose, NODES_FEWEST, "integer program"), self.seed
         )
         if self._all_listed and not self.uncut:
             if self.proof is None or self.proof.proves < bound:
@@ -361,6 +368,12 @@ class _Search:
     def _room(self) -> float:
         """Return the most that a relaxation with a better plan in it costs."""
         return self._new_sheets - 1 + WHOLE
+
+    @property
+    def _seconds_to_choose(self) -> float:
+        """Return all seconds that are left, or some where the relaxation has a use for them."""
+        left = self.stop.seconds_left()
+        return left if self._exhausted or self.is_relaxed else LEFT_TO_RELAX * left
 
     @property
     def _many_kinds(self) -> bool:
