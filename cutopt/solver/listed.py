@@ -6,7 +6,7 @@ import numpy as np
 
 from cutopt.solver.area import most_by_area
 from cutopt.solver.blocks import Blocks
-from cutopt.solver.master import Prices, bound_by
+from cutopt.solver.master import Prices, bound_by, usefulness
 from cutopt.solver.patterns import Pattern, pattern_of
 from cutopt.solver.problem import Problem, Proof
 
@@ -54,3 +54,13 @@ def better_listed(
         if not is_known(number, kinds) and len(chosen) < PER_ROUND:
             chosen.append(pattern_of(number, listed[number].tree(depth, row)))
     return chosen
+
+
+def useful_ones(
+    listed: Sequence[Blocks], patterns: list[Pattern], prices: Prices | None, cost: int
+) -> list[Pattern]:
+    """Return the patterns that a plan of a given cost can use at all (`usefulness`)."""
+    if not prices:
+        return patterns
+    worths = [best_listed(blocks, prices) for blocks in listed]
+    return list(filter(usefulness(listed[0].problem, prices, worths, cost), patterns))

@@ -9,9 +9,8 @@
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
-from itertools import islice
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -19,31 +18,29 @@ from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
 from cutopt.solver.dive import WHOLE, Dive, End
 from cutopt.solver.dual_feasible import proof_by_functions
-from cutopt.solver.extras import made_by, without_extras
+from cutopt.solver.extras import without_extras
 from cutopt.solver.finding import Finder
-from cutopt.solver.first_plan import Short, first_plan, uses
-from cutopt.solver.listed import best_listed, better_listed, proof_by_listed
+from cutopt.solver.first_plan import Short, first_plan
+from cutopt.solver.listed import better_listed, proof_by_listed, useful_ones
 from cutopt.solver.master import (
     Columns,
     Prices,
     Watch,
     proof_by_area,
-    usefulness,
 )
 from cutopt.solver.missing import with_missing
 from cutopt.solver.nests import Nests, list_nests
 from cutopt.solver.patterns import Pattern, cuttings_of, list_patterns, pattern_of
+from cutopt.solver.pool import Pool
 from cutopt.solver.preferences import Wishes, follow, usual_choice
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution
-from cutopt.solver.relaxation import Relaxation
+from cutopt.solver.rounding import filled_up
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
 EFFORTS = (Caps(pairs=400_000, blocks=40_000), Caps(pairs=8_000_000, blocks=800_000))
 #: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
 MOST_COLUMNS = 40_000
-#: With more columns than this, found one after the other, only the better half is kept.
-MOST_SEARCHED = 12_000
 #: With more kinds than this, plunges fix such a part of the columns at once.
 MANY_KINDS, AT_ONCE = 300, 0.2
 #: With more patterns than this the preference for few cuts is not looked after.
@@ -98,7 +95,7 @@ def solve(
             search.go_through()
     search.use_up()
     search.prefer(wishes or Wishes())
-    why = search.why or "done"
+    why = search.why or ("done" if search.is_through else "time")
     return Solution(tuple(search.best), search.bound, why, search.proof, search.followed)
 
 
@@ -119,10 +116,8 @@ class _Search:
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
-    columns: dict[tuple[int, tuple[int, ...]], Pattern] = field(default_factory=dict)
-    relaxation: Relaxation | None = None
     prices: Prices | None = None
-    uncut: set[tuple[int, tuple[int, ...]]] = field(default_factory=set)
+    pool: Pool = field(init=False)
     router: Router = field(init=False)
     finder: Finder = field(init=False)
     chance: np.random.Generator = field(init=False)
@@ -130,13 +125,14 @@ class _Search:
     def __post_init__(self) -> None:
         self.chance = np.random.default_rng(self.seed)
         self.router = Router(self.problem.cutters, self.problem.kerf)
+        self.pool = Pool(self.problem, self.router)
         self.finder = Finder(
             self.problem,
             self.nests,
             self.seed,
             self._goes_on,
             lambda: self._has_time,
-            self._is_known,
+            self.pool.is_known,
             self._prove,
         )
 
@@ -176,10 +172,10 @@ class _Search:
                 listing = list_patterns(self.problem, number, blocks)
                 self.patterns += listing.patterns
                 if len(listing.maximal) <= MOST_COLUMNS:
-                    self._add(listing.patterns[row] for row in listing.maximal)
-                if self.uncut:  # what such a pattern contains may be cut all the same
-                    self._add(listing.patterns[:MOST_COLUMNS])
-        self._add(pattern_of(cutting.sheet, cutting.tree) for cutting in self.best)
+                    self.pool.add(listing.patterns[row] for row in listing.maximal)
+                if self.pool.uncut:  # what such a pattern contains may be cut all the same
+                    self.pool.add(listing.patterns[:MOST_COLUMNS])
+        self.pool.add(pattern_of(cutting.sheet, cutting.tree) for cutting in self.best)
         self.finder.blocks = self.blocks
 
     def fill(self) -> None:
@@ -230,34 +226,17 @@ class _Search:
 
     def _relax(self, find: Callable[[Prices], list[Pattern]], enough: float = -math.inf) -> None:
         while not self._proven and self._has_time and self._goes_on("relaxation"):
-            self.prices = self._relaxed().solved()
+            self.prices = self.pool.solved()
             if self.prices.value <= enough:
                 return
-            self._forget(self.prices)
-            better = better_listed(self.blocks, self.prices, self._is_known) or find(self.prices)
-            if not better or not self._add(better):
+            if not self._exhausted:
+                self.prices = self.pool.forget(self.prices)
+            better = better_listed(self.blocks, self.prices, self.pool.is_known) or find(
+                self.prices
+            )
+            if not better or not self.pool.add(better):
                 self.is_relaxed = find == self._find and self._has_time
                 return
-
-    def _forget(self, prices: Prices) -> None:
-        """Where there are very many columns, keep those that cost least at the prices."""
-        if self._exhausted or len(self.columns) <= MOST_SEARCHED:
-            return
-        columns = list(self.columns.items())
-        missing = [
-            0 if amount > 0 else prices.of_sheet[column.sheet] - prices.worth(column.kinds)
-            for (_, column), amount in zip(columns, prices.amounts, strict=True)
-        ]
-        kept = np.argsort(missing, kind="stable")[: MOST_SEARCHED // 2]
-        self.columns = dict(columns[at] for at in sorted(kept.tolist()))
-        self.relaxation = None
-        self.prices = replace(prices, amounts=tuple(prices.amounts[at] for at in sorted(kept)))
-
-    def _relaxed(self) -> Relaxation:
-        """Return the relaxation with all columns in it."""
-        self.relaxation = self.relaxation or Relaxation(self.problem)
-        self.relaxation.add(islice(self.columns.values(), len(self.relaxation), None))
-        return self.relaxation
 
     def round(self) -> None:
         """Round the relaxation down and plan the rest largest first."""
@@ -267,20 +246,9 @@ class _Search:
 
     def _fill_up(self, amounts: Sequence[int]) -> None:
         """Use each column so often, and plan the rest largest first."""
-        columns = list(self.columns.values())[: len(amounts)]
-        cuttings = without_extras(self.problem, cuttings_of(columns, amounts))
-        if cuttings is None:
-            return
-        made = made_by(cuttings)
-        rest = tuple(wanted - made[kind] for kind, wanted in enumerate(self.problem.demands))
-        left = tuple(
-            None if sheet.limit is None else sheet.limit - uses(cuttings, number)
-            for number, sheet in enumerate(self.problem.sheets)
-        )
-        try:
-            self._keep(cuttings + first_plan(self.problem, rest, left))
-        except Short:
-            return
+        plan = filled_up(self.problem, self.pool.first(len(amounts)), amounts)
+        if plan is not None:
+            self._keep(plan)
 
     def dive(self, find: Callable[[Prices], list[Pattern]], leaves: float = DIVING) -> None:
         """Dig plans out of the relaxation, where patterns had to be searched for.
@@ -296,12 +264,12 @@ class _Search:
             return has_time and self._goes_on("diving")
 
         def search(prices: Prices) -> bool:
-            found = self._add(find(prices))
-            self._relaxed()
+            found = self.pool.add(find(prices))
+            self.pool.relaxed()
             return found
 
         at_once = AT_ONCE if self._many_kinds else 0.0
-        dive = Dive(self._relaxed(), search, goes_on, self.chance, at_once)
+        dive = Dive(self.pool.relaxed(), search, goes_on, self.chance, at_once)
         vain = 0
         while vain < PLUNGES and not self._proven and goes_on():
             end, amounts = dive.plunge(self._new_sheets)
@@ -315,7 +283,7 @@ class _Search:
     def _use(self, amounts: Sequence[int]) -> bool:
         """Keep the plan that uses each column so often, if it is better than the best one."""
         before = self._new_sheets
-        columns = list(self.columns.values())[: len(amounts)]
+        columns = self.pool.first(len(amounts))
         costs = (self.problem.costs[pattern.sheet] for pattern in columns)
         if not amounts or sum(map(int.__mul__, costs, amounts)) >= before:
             return False
@@ -327,15 +295,15 @@ class _Search:
         """Run the integer program over the columns."""
         if self._proven or not self._goes_on("integer program"):
             return
-        if not self._all_listed and self._relaxed().solved().value > self._room:
+        if not self._all_listed and self.pool.solved().value > self._room:
             return
-        columns = list(self.columns.values())
+        columns = self.pool.first(len(self.pool))
         amounts, bound = Columns(self.problem, columns).fewest(
             self._watch(self._seconds_to_choose, NODES_FEWEST, "integer program"), self.seed
         )
-        if self._all_listed and not self.uncut:
+        if self._all_listed and not self.pool.uncut:
             if self.proof is None or self.proof.proves < bound:
-                self._prove(proof_by_listed(self.problem, self.blocks, self._relaxed().solved()))
+                self._prove(proof_by_listed(self.problem, self.blocks, self.pool.solved()))
             self.bound = max(self.bound, bound)
         self._use(amounts or ())
 
@@ -345,7 +313,8 @@ class _Search:
             self._list(EFFORTS[0])
         if not self._all_listed or not self._goes_on(wishes.order[0]):
             return
-        useful = list(filter(self._is_cut, self._useful()))
+        useful = useful_ones(self.blocks, self.patterns, self.prices, self._new_sheets)
+        useful = list(filter(self.pool.is_cut, useful))
         if useful and len(useful) <= MOST_PREFERRED:
             seconds = min(SECONDS_PREFERRED, self.stop.seconds_left())
             watch = self._watch(seconds, NODES_PREFERRED, wishes.order[0])
@@ -363,6 +332,12 @@ class _Search:
     @property
     def _proven(self) -> bool:
         return self._new_sheets <= self.bound
+
+    @property
+    def is_through(self) -> bool:
+        """Tell whether nothing was left for want of time."""
+        endless = math.isinf(self.seconds)
+        return endless or self._proven or self.is_relaxed or (bool(self.blocks) and self._exhausted)
 
     @property
     def _room(self) -> float:
@@ -411,41 +386,8 @@ class _Search:
         ):
             self.best = cuttings
 
-    def _add(self, patterns: Iterable[Pattern]) -> bool:
-        before = len(self.columns) + len(self.uncut)
-        for pattern in patterns:
-            if self._is_cut(pattern):
-                self.columns.setdefault((pattern.sheet, pattern.kinds), pattern)
-        return len(self.columns) + len(self.uncut) > before
-
-    def _is_known(self, sheet: int, kinds: tuple[int, ...]) -> bool:
-        return (sheet, kinds) in self.columns or (sheet, kinds) in self.uncut
-
-    def _is_cut(self, pattern: Pattern) -> bool:
-        """Tell whether the saw and the snap cutter can do it; what they cannot is remembered."""
-        key = pattern.sheet, pattern.kinds
-        if key in self.uncut:
-            return False
-        sheet = self.problem.sheets[pattern.sheet]
-        if self.problem.cutters.saw is None or self.router.can_cut(pattern.make_tree(), sheet):
-            return True
-        self.uncut.add(key)
-        return False
-
     def _prove(self, proof: Proof) -> bool:
         """Keep prices that prove more than those so far; tell whether all is proven."""
         if self.proof is None or proof.proves > self.proof.proves:
             self.proof, self.bound = proof, max(self.bound, proof.proves)
         return self._proven
-
-    def _useful(self) -> list[Pattern]:
-        """Return the patterns that a plan with as few new sheets can use at all.
-
-        At the prices all pieces together are worth a fixed sum, so every pattern that falls
-        short of the best one by more than the whole plan may fall short is out.
-        """
-        if not self.prices:
-            return self.patterns
-        worths = [best_listed(blocks, self.prices) for blocks in self.blocks]
-        is_useful = usefulness(self.problem, self.prices, worths, self._new_sheets)
-        return list(filter(is_useful, self.patterns))

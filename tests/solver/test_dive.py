@@ -78,7 +78,7 @@ def test_told_to_stop_it_comes_up_with_nothing_fixed() -> None:
     relaxation = _relaxation(3, *TRIANGLE)
     steps = iter([True, True, False])
     dive = Dive(relaxation, lambda _: False, lambda: next(steps, False), np.random.default_rng(0))
-    assert dive.plunge(fewer_than=3) == (End.LOST, [])
+    assert dive.plunge(fewer_than=3) == (End.STOPPED, [0, 0, 0])
     assert relaxation.solved().value == pytest.approx(1.5)
 
 

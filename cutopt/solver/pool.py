@@ -1,0 +1,97 @@
+"""The columns found so far, and the relaxation over them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from itertools import islice
+
+import numpy as np
+
+from cutopt.solver.cutters import Router
+from cutopt.solver.master import Prices
+from cutopt.solver.patterns import Pattern
+from cutopt.solver.problem import Problem
+from cutopt.solver.relaxation import Relaxation
+
+#: With more columns than this, found one after the other, only the better half is kept.
+MOST_SEARCHED = 12_000
+
+Key = tuple[int, tuple[int, ...]]
+
+
+@dataclass
+class Pool:
+    """Patterns that the saw can cut, each multiset of a sheet once.
+
+    Attributes
+    ----------
+    columns : dict
+        By sheet and kinds, in the order of the relaxation's columns.
+    uncut : set
+        Sheet and kinds of patterns that the saw cannot cut.
+    """
+
+    problem: Problem
+    router: Router
+    columns: dict[Key, Pattern] = field(default_factory=dict)
+    uncut: set[Key] = field(default_factory=set)
+    _relaxation: Relaxation | None = None
+
+    def __len__(self) -> int:
+        return len(self.columns)
+
+    def first(self, many: int) -> list[Pattern]:
+        """Return the first columns."""
+        return list(islice(self.columns.values(), many))
+
+    def add(self, patterns: Iterable[Pattern]) -> bool:
+        """Add patterns, as far as they can be cut; tell whether any was new."""
+        before = len(self.columns) + len(self.uncut)
+        for pattern in patterns:
+            if self.is_cut(pattern):
+                self.columns.setdefault((pattern.sheet, pattern.kinds), pattern)
+        return len(self.columns) + len(self.uncut) > before
+
+    def is_known(self, sheet: int, kinds: tuple[int, ...]) -> bool:
+        """Tell whether there is such a pattern, or none that can be cut."""
+        return (sheet, kinds) in self.columns or (sheet, kinds) in self.uncut
+
+    def is_cut(self, pattern: Pattern) -> bool:
+        """Tell whether the saw and the snap cutter can do it; what they cannot is remembered."""
+        key = pattern.sheet, pattern.kinds
+        if key in self.uncut:
+            return False
+        sheet = self.problem.sheets[pattern.sheet]
+        if self.problem.cutters.saw is None or self.router.can_cut(pattern.make_tree(), sheet):
+            return True
+        self.uncut.add(key)
+        return False
+
+    def relaxed(self) -> Relaxation:
+        """Return the relaxation with all columns in it."""
+        self._relaxation = self._relaxation or Relaxation(self.problem)
+        self._relaxation.add(islice(self.columns.values(), len(self._relaxation), None))
+        return self._relaxation
+
+    def solved(self) -> Prices:
+        """Return prices and amounts of the relaxation."""
+        return self.relaxed().solved()
+
+    def forget(self, prices: Prices) -> Prices:
+        """Where there are very many columns, keep those that cost least at the prices.
+
+        Returns the prices with the amounts of those that are left.
+        """
+        if len(self) <= MOST_SEARCHED:
+            return prices
+        missing = [self._missing(prices, at, one) for at, one in enumerate(self.first(len(self)))]
+        kept = np.argsort(missing, kind="stable")[: MOST_SEARCHED // 2]
+        columns, order = list(self.columns.items()), sorted(kept.tolist())
+        self.columns = dict(columns[at] for at in order)
+        self._relaxation = None
+        return replace(prices, amounts=tuple(prices.amounts[at] for at in order))
+
+    @staticmethod
+    def _missing(prices: Prices, at: int, column: Pattern) -> int:
+        """Return what a column falls short of its sheet; nothing when it is used."""
+        worth = prices.worth(column.kinds)
+        return 0 if prices.amounts[at] > 0 else prices.of_sheet[column.sheet] - worth
