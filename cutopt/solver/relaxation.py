@@ -25,47 +25,60 @@ class Relaxation:
     """
 
     def __init__(self, problem: Problem) -> None:
-        self._solver = pywraplp.Solver.CreateSolver("GLOP")
-        endless = self._solver.infinity()
-        self._of_kind = [
-            self._solver.RowConstraint(float(kind.demand), endless, "") for kind in problem.kinds
-        ]
-        self._of_sheet = [
-            self._solver.RowConstraint(
-                0.0, endless if sheet.limit is None else float(sheet.limit), ""
-            )
-            for sheet in problem.sheets
-        ]
-        self._goal = self._solver.Objective()
-        self._goal.SetMinimization()
-        self._costs = problem.costs
-        self._columns: list[pywraplp.Variable] = []
+        self._problem = problem
         self._counts: list[Counter[int]] = []
-        self._demands = self.wanted = problem.demands
+        self._sheets: list[int] = []
+        self.wanted = problem.demands
         self._fixed: dict[int, int] = {}
         # Columns with several of a kind, the most of them, and kinds that count for less now.
         self._several: dict[int, list[int]] = defaultdict(list)
         self._most: Counter[int] = Counter()
         self._counts_less: set[int] = set()
+        self._begin()
 
     def __len__(self) -> int:
         return len(self._columns)
 
+    def _begin(self) -> None:
+        """Build the model, with the columns there are."""
+        self._solver = pywraplp.Solver.CreateSolver("GLOP")
+        endless = self._solver.infinity()
+        self._of_kind = [
+            self._solver.RowConstraint(float(demand), endless, "")
+            for demand in self._problem.demands
+        ]
+        self._of_sheet = [
+            self._solver.RowConstraint(
+                0.0, endless if sheet.limit is None else float(sheet.limit), ""
+            )
+            for sheet in self._problem.sheets
+        ]
+        self._goal = self._solver.Objective()
+        self._goal.SetMinimization()
+        self._columns: list[pywraplp.Variable] = []
+        for sheet, counts in zip(self._sheets, self._counts, strict=True):
+            self._append(sheet, counts)
+
     def add(self, patterns: Iterable[Pattern]) -> None:
         """Add patterns as columns."""
         for pattern in patterns:
-            column = self._solver.NumVar(0.0, self._solver.infinity(), "")
             counts = Counter(pattern.kinds)
-            self._goal.SetCoefficient(column, float(self._costs[pattern.sheet]))
-            self._of_sheet[pattern.sheet].SetCoefficient(column, 1.0)
             for kind, times in counts.items():
-                counted = min(times, self.wanted[kind]) if kind in self._counts_less else times
-                self._of_kind[kind].SetCoefficient(column, float(counted))
                 if times > 1:
                     self._several[kind].append(len(self._columns))
                     self._most[kind] = max(self._most[kind], times)
-            self._columns.append(column)
+            self._append(pattern.sheet, counts)
+            self._sheets.append(pattern.sheet)
             self._counts.append(counts)
+
+    def _append(self, sheet: int, counts: Counter[int]) -> None:
+        column = self._solver.NumVar(0.0, self._solver.infinity(), "")
+        self._goal.SetCoefficient(column, float(self._problem.costs[sheet]))
+        self._of_sheet[sheet].SetCoefficient(column, 1.0)
+        for kind, times in counts.items():
+            counted = min(times, self.wanted[kind]) if kind in self._counts_less else times
+            self._of_kind[kind].SetCoefficient(column, float(counted))
+        self._columns.append(column)
 
     def fix(self, fixed: Mapping[int, int]) -> None:
         """Use these columns at least so often, and no others.
@@ -80,7 +93,7 @@ class Relaxation:
             for kind, times in self._counts[column].items():
                 made[kind] += times * amount
         self.wanted = tuple(
-            max(0, demand - made[kind]) for kind, demand in enumerate(self._demands)
+            max(0, demand - made[kind]) for kind, demand in enumerate(self._problem.demands)
         )
         for kind, most in self._most.items():
             if 0 < self.wanted[kind] < most:
@@ -96,7 +109,7 @@ class Relaxation:
             times = self._counts[column][kind]
             row.SetCoefficient(self._columns[column], float(min(times, most)))
             given += (times - min(times, most)) * self._fixed.get(column, 0)
-        row.SetLb(float(self._demands[kind] - given))
+        row.SetLb(float(self._problem.demands[kind] - given))
 
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation.
@@ -104,16 +117,26 @@ class Relaxation:
         Raises
         ------
         RuntimeError
-            When GLOP finds no optimum, which would be a fault of ours: every kind has a column.
+            When GLOP finds no optimum from scratch either, which would be a fault of ours: every
+            kind has a column.
         """
         status = self._solver.Solve()
+        if status != pywraplp.Solver.OPTIMAL:  # once in a while its last basis leads it astray
+            fixed = self._fixed
+            self.fix({})
+            self._begin()
+            self.fix(fixed)
+            status = self._solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"relaxation ended with status {status}")
         of_kind = (row.dual_value() for row in self._of_kind)
         saved = (max(0, round(-row.dual_value() * PRICE_SCALE)) for row in self._of_sheet)
         return Prices(
             tuple(max(0, round(price * PRICE_SCALE)) for price in of_kind),
-            tuple(cost * PRICE_SCALE + more for cost, more in zip(self._costs, saved, strict=True)),
+            tuple(
+                cost * PRICE_SCALE + more
+                for cost, more in zip(self._problem.costs, saved, strict=True)
+            ),
             self._goal.Value(),
             tuple(column.solution_value() for column in self._columns),
             self.wanted,

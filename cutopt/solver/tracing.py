@@ -72,7 +72,7 @@ class Tracer:
                 break
         self._vain = self._vain + 1 if len(patterns) < self.enough else 0
         self._rests = min(MOST_RESTS, 2**self._vain - 1)
-        return patterns, first
+        return list({pattern.kinds: pattern for pattern in patterns}.values()), first
 
     def _truly_fits(self, tree: Tree) -> bool:
         return truly_fits(tree, self.problem.sheets[self.number])
