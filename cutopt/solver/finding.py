@@ -20,14 +20,12 @@ from cutopt.solver.master import Prices, bound_by, prices_by_area
 from cutopt.solver.nests import Nests
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem, Proof
+from cutopt.solver.tracing import MANY_KINDS
 
 #: How far prices stay where they were.
 SMOOTHED = 0.6
 #: Patterns that are kept of one filling.
 PER_FILLING = 60
-#: With more kinds than this patterns are gathered, a part of what is beyond it, before the
-#: relaxation is solved anew, which then takes longer than to find them.
-MANY_KINDS = 100
 #: Fillings in vain after which the exact search has its turn; the next time after half as many.
 IN_VAIN = 6
 
@@ -60,12 +58,22 @@ class Finder:
     def __post_init__(self) -> None:
         self._generators: dict[int, Generator] = {}
         self._tries = IN_VAIN
+        self._fills = True
+        # With many kinds the relaxation takes longer than to find some patterns more.
         self._enough = max(1, (len(self.problem.kinds) - MANY_KINDS) // 4)
         self._chance = np.random.default_rng(self.seed)
         self._fillers = [
             Filler(self.problem, number, self._chance) for number in range(len(self.problem.sheets))
         ]
         self._centre = prices_by_area(self.problem)
+
+    def find(self, prices: Prices) -> list[Pattern]:
+        """Return patterns from sheets filled by lot; where these are too few, from a search."""
+        found = self.fill(prices) if self._fills else []
+        if len(found) >= self._enough:
+            return found
+        self._fills = self._enough == 1
+        return found or self.search(prices)
 
     def fill(self, prices: Prices) -> list[Pattern]:
         """Return patterns from sheets filled by lot; none when that was in vain again and again."""
@@ -123,7 +131,7 @@ class Finder:
             if prices.worth(pattern.kinds) > prices.of_sheet[pattern.sheet]
             and not self.is_known(pattern.sheet, pattern.kinds)
         )
-        return list(islice(better, PER_ROUND))
+        return list(islice(better, max(PER_ROUND, len(self.problem.kinds))))
 
     def _searched(self, prices: Prices, share: float, width: int) -> Sequence[Found] | None:
         """Search every sheet for patterns worth more than a share of it; None when told to stop."""

@@ -35,14 +35,15 @@ from cutopt.solver.pool import Pool
 from cutopt.solver.preferences import Wishes, follow, usual_choice
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution
 from cutopt.solver.rounding import filled_up
+from cutopt.solver.tracing import MANY_KINDS
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
 EFFORTS = (Caps(pairs=400_000, blocks=40_000), Caps(pairs=8_000_000, blocks=800_000))
 #: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
 MOST_COLUMNS = 40_000
-#: With more kinds than this, plunges fix such a part of the columns at once.
-MANY_KINDS, AT_ONCE = 300, 0.2
+#: With many kinds plunges fix such a part of the columns at once.
+AT_ONCE = 0.2
 #: With more patterns than this the preference for few cuts is not looked after.
 MOST_PREFERRED = 20_000
 #: What part of the time is kept for choosing among the patterns.
@@ -183,7 +184,7 @@ class _Search:
         if not self._exhausted:
             if proof := proof_by_functions(self.problem):
                 self._prove(proof)
-            self._relax(self.finder.fill)
+            self._relax(self._find if self._many_kinds else self.finder.fill)
             self.round()
             self.dive(self.finder.fill, DIVING if self._many_kinds else GLANCING)
 
@@ -222,7 +223,7 @@ class _Search:
         self.kept = kept
 
     def _find(self, prices: Prices) -> list[Pattern]:
-        return self.finder.fill(prices) or self.finder.search(prices)
+        return self.finder.find(prices)
 
     def _relax(self, find: Callable[[Prices], list[Pattern]], enough: float = -math.inf) -> None:
         while not self._proven and self._has_time and self._goes_on("relaxation"):

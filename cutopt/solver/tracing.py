@@ -6,7 +6,7 @@ are filled once more.
 """
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from cutopt.solver.extras import within_demand
@@ -14,9 +14,13 @@ from cutopt.solver.master import Prices
 from cutopt.solver.patterns import Pattern, pattern_of
 from cutopt.solver.pricing import Priced, Pricer, truly_fits
 from cutopt.solver.problem import Problem, Tree
+from cutopt.solver.surround import Surroundings
+from cutopt.solver.through import Through
 
 #: Patterns that are read from the worths of one sheet.
 TRACED = 40
+#: With more kinds than this the best pattern through each of them is read as well.
+MANY_KINDS = 100
 #: How often worths are filled with kinds counting less.
 LESS = 2
 #: After reading in vain again and again it rests up to so many times.
@@ -59,7 +63,7 @@ class Tracer:
             if priced is None:
                 return [], None
             first = first or priced
-            trees = [tree for tree in priced.trees(least, TRACED) if self._truly_fits(tree)]
+            trees = [tree for tree in self._read(priced, least, goes_on) if self._truly_fits(tree)]
             less = (within_demand(self.problem, tree, wanted) for tree in trees)
             patterns = [
                 pattern_of(self.number, tree)
@@ -73,6 +77,12 @@ class Tracer:
         self._vain = self._vain + 1 if len(patterns) < self.enough else 0
         self._rests = min(MOST_RESTS, 2**self._vain - 1)
         return list({pattern.kinds: pattern for pattern in patterns}.values()), first
+
+    def _read(self, priced: Priced, least: int, goes_on: Callable[[], bool]) -> Iterator[Tree]:
+        """Yield the best patterns and, where there are many kinds, the best one through each."""
+        yield from priced.trees(least, TRACED)
+        if len(self.problem.kinds) > MANY_KINDS and (around := Surroundings.of(priced, goes_on)):
+            yield from Through(around).trees(least)
 
     def _truly_fits(self, tree: Tree) -> bool:
         return truly_fits(tree, self.problem.sheets[self.number])
