@@ -22,8 +22,8 @@ from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem, Proof
 from cutopt.solver.tracing import MANY_KINDS
 
-#: How far prices stay where they were.
-SMOOTHED = 0.6
+#: How far prices stay where they were, and how far with many kinds.
+SMOOTHED, SMOOTHER = 0.6, 0.8
 #: Patterns that are kept of one filling.
 PER_FILLING = 60
 #: Fillings in vain after which the exact search has its turn; the next time after half as many.
@@ -59,6 +59,7 @@ class Finder:
         self._generators: dict[int, Generator] = {}
         self._tries = IN_VAIN
         self._fills = True
+        self._smoothed = SMOOTHER if len(self.problem.kinds) > MANY_KINDS else SMOOTHED
         # With many kinds the relaxation takes longer than to find some patterns more.
         self._enough = max(1, (len(self.problem.kinds) - MANY_KINDS) // 4)
         self._chance = np.random.default_rng(self.seed)
@@ -79,7 +80,7 @@ class Finder:
         """Return patterns from sheets filled by lot; none when that was in vain again and again."""
         vain, better = 0, dict[tuple[int, tuple[int, ...]], Pattern]()
         while vain < self._tries and len(better) < self._enough and self.goes_on("filling sheets"):
-            between = prices.towards(self._centre, 0.0 if vain else SMOOTHED)
+            between = prices.towards(self._centre, 0.0 if vain else self._smoothed)
             patterns = (
                 pattern
                 for filler, blocks in zip(self._fillers, self.blocks, strict=True)
@@ -95,7 +96,7 @@ class Finder:
 
     def search(self, prices: Prices) -> list[Pattern]:
         """Return patterns worth more than their sheet, or none; prove a bound on the way."""
-        weight = SMOOTHED if self.width == FEWEST else 0.0
+        weight = self._smoothed if self.width == FEWEST else 0.0
         while self.has_time() and self.goes_on("pricing"):
             between = prices.towards(self._centre, weight)
             searched = self._searched(between, 0.97 if weight else 1.0, self.width)

@@ -83,15 +83,16 @@ class Pool:
         """
         if len(self) <= MOST_SEARCHED:
             return prices
-        missing = [self._missing(prices, at, one) for at, one in enumerate(self.first(len(self)))]
-        kept = np.argsort(missing, kind="stable")[: MOST_SEARCHED // 2]
-        columns, order = list(self.columns.items()), sorted(kept.tolist())
+        columns = list(self.columns.items())
+        falls_short = [
+            prices.of_sheet[column.sheet] - prices.worth(column.kinds) for _, column in columns
+        ]
+        unused = np.array(prices.amounts) <= 0
+        # Those that are used come first: every kind has one among them.
+        kept = np.lexsort((np.array(falls_short), unused))[
+            : max(MOST_SEARCHED // 2, (~unused).sum())
+        ]
+        order = sorted(kept.tolist())
         self.columns = dict(columns[at] for at in order)
         self._relaxation = None
         return replace(prices, amounts=tuple(prices.amounts[at] for at in order))
-
-    @staticmethod
-    def _missing(prices: Prices, at: int, column: Pattern) -> int:
-        """Return what a column falls short of its sheet; nothing when it is used."""
-        worth = prices.worth(column.kinds)
-        return 0 if prices.amounts[at] > 0 else prices.of_sheet[column.sheet] - worth

@@ -14,6 +14,9 @@ from cutopt.solver.master import PRICE_SCALE, Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem
 
+#: Once in a while its last basis leads the solver astray, seldom the way it goes from scratch.
+AGAIN = ("", "use_dual_simplex: true", "use_preprocessing: false")
+
 
 class Relaxation:
     """Least cost over patterns in fractions; columns only ever come to it.
@@ -111,6 +114,14 @@ class Relaxation:
             given += (times - min(times, most)) * self._fixed.get(column, 0)
         row.SetLb(float(self._problem.demands[kind] - given))
 
+    def _begin_again(self, parameters: str) -> None:
+        """Build the model anew, with the same columns fixed."""
+        fixed = self._fixed
+        self.fix({})
+        self._begin()
+        self._solver.SetSolverSpecificParametersAsString(parameters)
+        self.fix(fixed)
+
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation.
 
@@ -121,12 +132,10 @@ class Relaxation:
             kind has a column.
         """
         status = self._solver.Solve()
-        if status != pywraplp.Solver.OPTIMAL:  # once in a while its last basis leads it astray
-            fixed = self._fixed
-            self.fix({})
-            self._begin()
-            self.fix(fixed)
-            status = self._solver.Solve()
+        for parameters in AGAIN:
+            if status != pywraplp.Solver.OPTIMAL:
+                self._begin_again(parameters)
+                status = self._solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"relaxation ended with status {status}")
         of_kind = (row.dual_value() for row in self._of_kind)

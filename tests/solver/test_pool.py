@@ -6,6 +6,7 @@ from ortools.linear_solver import pywraplp
 from cutopt.solver import Cutters, Kind, Problem, Sheet, Stand
 from cutopt.solver import pool as pools
 from cutopt.solver.cutters import Router
+from cutopt.solver.master import Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.pool import Pool
 from cutopt.solver.problem import Leaf
@@ -74,6 +75,18 @@ def test_of_many_columns_the_used_and_the_nearly_used_are_kept(
     assert len(kept.amounts) == 2
     assert pool.solved().value == pytest.approx(prices.value)
     assert not pool.is_known(0, (0,))
+
+
+def test_what_is_used_is_kept_whatever_else_falls_no_shorter(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(pools, "MOST_SEARCHED", 2)
+    problem = _problem(1, 1)
+    pool = Pool(problem, Router(Cutters(), problem.kerf))
+    pool.add([_pattern(0), _pattern(1), _pattern(0, 0), _pattern(1, 1)])
+    prices = Prices((10, 10), (10,), 2.0, (0.0, 1.0, 1.0, 0.0))
+    assert pool.forget(prices).amounts == (1.0, 1.0)
+    assert set(pool.columns) == {(0, (1,)), (0, (0, 0))}
 
 
 def test_a_solver_gone_astray_begins_anew(monkeypatch: pytest.MonkeyPatch) -> None:
