@@ -45,8 +45,9 @@ from cutopt.solver.problem import (
     leaves_of,
 )
 
-#: Grids that take more sums than this to fill are too fine: sizes are rounded instead.
-MOST_SUMS = 10**10
+#: Grids that take more sums than this to fill, or with more points along a side than memory holds
+#: the cuts of, are too fine: sizes are rounded instead.
+MOST_SUMS, MOST_POINTS = 10**10, 4_000
 #: So much slower are grids whose columns are filled one by one.
 ONE_BY_ONE = 12
 #: Worths that stay below this go into half the memory.
@@ -122,8 +123,9 @@ class Pricer:
 
     @property
     def is_too_fine(self) -> bool:
-        """Tell whether the grid takes too long to fill."""
-        return self.sums > MOST_SUMS
+        """Tell whether the grid takes too long to fill, or too much memory."""
+        points = max(len(self.across.points), len(self.upwards.points))
+        return self.sums > MOST_SUMS or points > MOST_POINTS
 
     @functools.cached_property
     def sums(self) -> int:

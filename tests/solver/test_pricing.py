@@ -156,3 +156,13 @@ def test_published_values(name: str, turns: int, value: int) -> None:
     tree = next(found.trees(value - 1, 1))
     assert can_be_cut(tree, *size, 0)
     assert sum(prices[kind] for kind in tree.kinds) == value
+
+
+def test_a_side_of_very_many_sums_is_rounded_however_few_the_other_has() -> None:
+    def fine(many: int) -> bool:
+        stands = (Stand(6_000 + 7 * number, 90, 0) for number in range(many))
+        kinds = tuple(Kind((stand,), 99) for stand in stands)
+        return not Pricer(Problem(kinds, (Sheet(60_000, 90),), 0), Sheet(60_000, 90)).is_too_fine
+
+    assert fine(3)
+    assert not fine(300)
