@@ -7,13 +7,15 @@ from itertools import islice
 import numpy as np
 
 from cutopt.solver.cutters import Router
-from cutopt.solver.master import Prices
+from cutopt.solver.master import PRICE_SCALE, Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem
 from cutopt.solver.relaxation import Relaxation
 
 #: With more columns than this, found one after the other, only the better half is kept.
 MOST_SEARCHED = 12_000
+#: What rounded prices may be off by, for each kind.
+ROUNDED = 2
 
 Key = tuple[int, tuple[int, ...]]
 
@@ -75,6 +77,20 @@ class Pool:
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation."""
         return self.relaxed().solved()
+
+    def within(self, cost: float) -> list[int]:
+        """Return the columns that a plan of these columns can use at all and cost no more.
+
+        At the relaxation's prices such a plan costs its value, and what its columns fall short
+        of their sheets on top.
+        """
+        prices = self.solved()
+        spare = (cost - prices.value) * PRICE_SCALE + ROUNDED * len(self.problem.kinds)
+        return [
+            at
+            for at, column in enumerate(self.columns.values())
+            if prices.of_sheet[column.sheet] - prices.worth(column.kinds) <= spare
+        ]
 
     def forget(self, prices: Prices) -> Prices:
         """Where there are very many columns, keep those that cost least at the prices.

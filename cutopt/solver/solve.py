@@ -286,7 +286,7 @@ class _Search:
         before = self._new_sheets
         columns = self.pool.first(len(amounts))
         costs = (self.problem.costs[pattern.sheet] for pattern in columns)
-        if not amounts or sum(map(int.__mul__, costs, amounts)) >= before:
+        if not any(amounts) or sum(map(int.__mul__, costs, amounts)) >= before:
             return False
         if cuttings := without_extras(self.problem, cuttings_of(columns, amounts)):
             self._keep(cuttings)
@@ -296,17 +296,21 @@ class _Search:
         """Run the integer program over the columns."""
         if self._proven or not self._goes_on("integer program"):
             return
-        if not self._all_listed and self.pool.solved().value > self._room:
+        columns = list(range(len(self.pool)))
+        if not self._all_listed:
+            columns = self.pool.within(self._room)
+        if not columns:
             return
-        columns = self.pool.first(len(self.pool))
-        amounts, bound = Columns(self.problem, columns).fewest(
+        patterns = self.pool.first(len(self.pool))
+        amounts, bound = Columns(self.problem, [patterns[at] for at in columns]).fewest(
             self._watch(self._seconds_to_choose, NODES_FEWEST, "integer program"), self.seed
         )
         if self._all_listed and not self.pool.uncut:
             if self.proof is None or self.proof.proves < bound:
                 self._prove(proof_by_listed(self.problem, self.blocks, self.pool.solved()))
             self.bound = max(self.bound, bound)
-        self._use(amounts or ())
+        used = dict(zip(columns, amounts or (), strict=False))
+        self._use([used.get(at, 0) for at in range(len(self.pool))])
 
     def prefer(self, wishes: Wishes) -> None:
         """Among plans that cost as little, follow the wishes in turn."""

@@ -108,3 +108,13 @@ def test_one_that_stays_astray_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setattr(pywraplp.Solver, "Solve", lambda _: 4)
     with pytest.raises(RuntimeError, match="status 4"):
         relaxation.solved()
+
+
+def test_columns_beyond_what_a_plan_may_cost_are_no_use_to_it() -> None:
+    # Three pieces in pairs: the relaxation costs 1.5. A single piece falls half a sheet short.
+    problem = _problem(1, 1, 1)
+    pool = Pool(problem, Router(Cutters(), problem.kerf))
+    pool.add([_pattern(0, 1), _pattern(1, 2), _pattern(0, 2), _pattern(0)])
+    assert pool.within(1.9) == [0, 1, 2]
+    assert pool.within(2.0) == [0, 1, 2, 3]
+    assert pool.within(1.4) == []
