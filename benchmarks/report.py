@@ -21,7 +21,8 @@ TITLE = """# Benchmarks
 instances are: [benchmarks/README.md](../benchmarks/README.md).*
 
 Besides: [published instances](benchmarks/published.md), [four ways side by
-side](benchmarks/side_by_side.md), [how time grows](benchmarks/growth.md)."""
+side](benchmarks/side_by_side.md), [how time grows](benchmarks/growth.md), [large
+jobs](benchmarks/large.md)."""
 #: What each baseline is called, in the order of the columns.
 BASELINES = {
     "one_per_cut_piece": "a tile for every cut piece",

@@ -79,7 +79,11 @@ class Finder:
     def fill(self, prices: Prices) -> list[Pattern]:
         """Return patterns from sheets filled by lot; none when that was in vain again and again."""
         vain, better = 0, dict[tuple[int, tuple[int, ...]], Pattern]()
-        while vain < self._tries and len(better) < self._enough and self.goes_on("filling sheets"):
+        # There are enough as long as an eighth of all that is filled is of use.
+        for _ in range(max(self._tries, 8 * self._enough // PER_FILLING)):
+            is_enough = vain >= self._tries or len(better) >= self._enough
+            if is_enough or not self.goes_on("filling sheets"):
+                break
             between = prices.towards(self._centre, 0.0 if vain else self._smoothed)
             patterns = (
                 pattern
@@ -90,7 +94,7 @@ class Finder:
             before = len(better)
             better |= {(one.sheet, one.kinds): one for one in self._better(patterns, prices)}
             vain = vain + 1 if len(better) == before else 0
-        self._centre = between
+            self._centre = between
         self._tries = min(IN_VAIN, 2 * self._tries) if better else max(1, self._tries // 2)
         return list(better.values())
 

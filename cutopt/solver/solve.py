@@ -118,6 +118,7 @@ class _Search:
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
     prices: Prices | None = None
+    rounded: Prices | None = None
     pool: Pool = field(init=False)
     router: Router = field(init=False)
     finder: Finder = field(init=False)
@@ -241,7 +242,8 @@ class _Search:
 
     def round(self) -> None:
         """Round the relaxation down and plan the rest largest first."""
-        if not self._proven and self.prices:
+        if not self._proven and self.prices and self.prices is not self.rounded:
+            self.rounded = self.prices
             self._goes_on("rounding")
             self._fill_up([int(amount + WHOLE) for amount in self.prices.amounts])
 
