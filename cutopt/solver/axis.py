@@ -84,8 +84,9 @@ class Axis:
         return room * self.steps // self.whole
 
     def holding(self, sizes: Ints) -> NDArray[np.intp]:
-        """Return the first points that hold these sizes."""
-        return np.searchsorted(self.points, sizes * self.steps // self.whole)
+        """Return the first points that hold these sizes; the last one for more than is wanted."""
+        found = np.searchsorted(self.points, sizes * self.steps // self.whole)
+        return np.minimum(found, len(self.points) - 1)
 
     def first(self, size: int) -> int:
         """Return the first point that is no smaller than what a size counts."""

@@ -2,6 +2,7 @@
 
 from itertools import product
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -29,6 +30,12 @@ def test_of_sums_only_those_remain_that_leave_room_for_sums() -> None:
 
 def test_where_few_are_wanted_their_sums_are_fewer() -> None:
     assert Axis.exact([(3, 1), (4, 1)], [10]).points.tolist() == [0, 3, 4, 7]
+
+
+def test_more_than_is_wanted_counts_as_the_last_point() -> None:
+    # Two of a kind of which one is wanted are looked at before they are left out.
+    axis = Axis.exact([(3, 1), (4, 1)], [10])
+    assert axis.holding(np.array([4, 5, 7, 8])).tolist() == [2, 3, 3, 3]
 
 
 def test_a_pocket_has_points_of_its_own() -> None:
