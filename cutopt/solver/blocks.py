@@ -21,9 +21,11 @@ from cutopt.solver.levels import (
     FILLED,
     LEAF,
     NESTED,
+    POCKETS,
     UPON,
     Ints,
     Level,
+    host_of,
     rigid,
     stacked,
     undominated,
@@ -167,13 +169,8 @@ class Blocks:
         self.leaves = leaves_of(self.problem, self.sheet)
         cuts = [leaf.stand.shaping for leaf in self.leaves]
         level = rigid(self.leaves, range(len(self.leaves)), cuts, LEAF, 1)
-        level.host[:] = [self._host(leaf, number, 0) for number, leaf in enumerate(self.leaves)]
+        level.host[:] = [host_of(leaf, number, 0) for number, leaf in enumerate(self.leaves)]
         return self._sifted(undominated(level, self.problem))
-
-    @staticmethod
-    def _host(leaf: Leaf, number: int, following: int) -> int:
-        """Return what tells a piece with pockets from `following` on apart, 0 without."""
-        return number * 4 + following + 1 if following < len(leaf.stand.pockets) else 0
 
     def _nested(self) -> Iterator[Level]:
         pieces = len(self.levels) + 1
@@ -307,8 +304,8 @@ class Blocks:
         trims += inside.height < pocket.height
         many = len(rows)
         # The number that its leaf has is in what told the holder apart.
-        leaf_number = (int(self.levels[a].host[row]) - 1) // 4
-        host = self._host(self.leaves[leaf_number], leaf_number, number + 1)
+        leaf_number = (int(self.levels[a].host[row]) - 1) // POCKETS
+        host = host_of(self.leaves[leaf_number], leaf_number, number + 1)
         level = Level(
             members=members,
             width=own.width,

@@ -10,6 +10,8 @@ from cutopt.solver.problem import Leaf, Nest, Problem
 
 Ints = NDArray[np.int64]
 LEAF, BESIDE, UPON, FILLED, NESTED = range(5)
+#: A piece has at most one pocket at each corner.
+POCKETS = 4
 
 
 @dataclass
@@ -68,6 +70,14 @@ def rigid(
         pocket=np.full(count, -1, np.int64),
         host=np.zeros(count, np.int64),
     )
+
+
+def host_of(leaf: Leaf, number: int, following: int) -> int:
+    """Return what tells a piece with pockets from `following` on to be filled apart, 0 without.
+
+    `number` is that of the leaf in the list of leaves.
+    """
+    return number * POCKETS + following + 1 if following < len(leaf.stand.pockets) else 0
 
 
 def within_demand(members: Ints, problem: Problem) -> NDArray[np.bool_]:

@@ -29,12 +29,10 @@ from cutopt.solver.axis import COARSE, Axis
 from cutopt.solver.nests import Nests
 from cutopt.solver.parting import TOGETHER, Worths
 from cutopt.solver.problem import (
-    ACROSS,
     BOTTOM,
     LEFT,
     RIGHT,
     TOP,
-    UPWARDS,
     Join,
     Leaf,
     Nest,
@@ -296,8 +294,12 @@ class Priced:
         worth = sum(self.prices[kind] for kind in tree.kinds)
         if isinstance(tree, Leaf):
             for number in range(len(tree.stand.pockets)):
-                worth += self._at(self._pocket_cell(tree.stand, number, mask))
+                worth += self.in_pocket(tree.stand, number, mask)
         return worth
+
+    def in_pocket(self, stand: Stand, number: int, mask: int) -> int:
+        """Return the most that a pocket can host."""
+        return self._at(self._pocket_cell(stand, number, mask))
 
     def _pocket_cell(self, stand: Stand, number: int, mask: int) -> tuple[int, int, int]:
         pocket, kerf = stand.pockets[number], self.pricer.problem.kerf
@@ -368,32 +370,3 @@ class Priced:
             if rest[at] < row:
                 return (mask & ~TOP, column, at + 1), (mask & ~BOTTOM, column, int(rest[at])), False
         return None
-
-
-def truly_fits(tree: Tree, sheet: Sheet) -> bool:
-    """Tell whether a tree can be cut from a sheet: sizes, wishes, rigid boxes and pockets."""
-    return (
-        tree.width <= sheet.width
-        and tree.height <= sheet.height
-        and not tree.wants & ~sheet.edges
-        and all(_lies_truly(block, sheet) for block in _rigid_blocks(tree))
-    )
-
-
-def _rigid_blocks(tree: Tree) -> Iterator[Leaf | Nest]:
-    if isinstance(tree, Join):
-        yield from _rigid_blocks(tree.first)
-        yield from _rigid_blocks(tree.second)
-    else:
-        yield tree
-
-
-def _lies_truly(block: Leaf | Nest, sheet: Sheet) -> bool:
-    """Tell whether a rigid block reaches the opposite edges that it wants; its guests fit too."""
-    opposite = block.wants & ACROSS == ACROSS or block.wants & UPWARDS == UPWARDS
-    if opposite and not sheet.holds(block.width, block.height, block.wants):
-        return False
-    return not isinstance(block, Leaf) or all(
-        truly_fits(guest, Sheet(pocket.width, pocket.height, sheet.edges & pocket.sides))
-        for pocket, guest in ((block.stand.pockets[number], guest) for number, guest in block.fills)
-    )

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutopt.solver.area import room_of
-from cutopt.solver.levels import Level
+from cutopt.solver.levels import POCKETS, Level, host_of
 from cutopt.solver.parting import Worths
 from cutopt.solver.pricing import Priced
 from cutopt.solver.problem import BOTTOM, LEFT, RIGHT, TOP, Leaf, Pocket
@@ -131,11 +131,21 @@ def parts_of_cuts(priced: Priced, mask: int, low: int, high: int) -> dict[tuple[
 
 
 def _for_wishes(around: dict[int, Worths]) -> dict[int, Worths]:
-    """Return tables by wished sides: a rectangle with more edges serves as well."""
+    """Return tables by wished sides: a rectangle that is larger or has more edges serves as well.
+
+    What wants two edges that face each other lies in a rectangle as long as the sheet, however
+    short it is itself.
+    """
     return {
-        wants: np.max([table for mask, table in around.items() if not wants & ~mask], axis=0)
+        wants: _or_larger(np.max([around[mask] for mask in around if not wants & ~mask], axis=0))
         for wants in around
     }
+
+
+def _or_larger(table: Worths) -> Worths:
+    """Return the most of all that is at least as wide and as tall."""
+    wider = np.maximum.accumulate(table[::-1], axis=0)[::-1]
+    return np.asarray(np.maximum.accumulate(wider[:, ::-1], axis=1)[:, ::-1])
 
 
 @dataclass(frozen=True)
@@ -166,7 +176,8 @@ class Sieve:
 
     def best(self, level: Level) -> tuple[NDArray[np.intp], bool]:
         """Return the rows of the blocks that pass, or of the best of them, and whether all."""
-        size, worth = (level.width, level.height), self.worth(level.members)
+        worth = self.worth(level.members) + self._hosted[level.host]
+        size = level.width, level.height
         passing = np.flatnonzero(self.passes(size, level.wants, worth))
         most = self.most * (MORE_SINGLE if level.members.shape[1] == 1 else 1)
         if len(passing) <= most:
@@ -176,9 +187,20 @@ class Sieve:
 
     @cached_property
     def _pockets(self) -> list[Pocket]:
-        return [
-            pocket
-            for tree in self.surroundings.priced.pricer.rigid
-            if isinstance(tree, Leaf)
-            for pocket in tree.stand.pockets
-        ]
+        return [pocket for leaf in self._leaves for pocket in leaf.stand.pockets]
+
+    @cached_property
+    def _hosted(self) -> Ints:
+        """Return the most that pockets still to be filled can host, by what tells hosts apart."""
+        priced = self.surroundings.priced
+        hosted = np.zeros(len(self._leaves) * POCKETS + 1, np.int64)
+        for number, leaf in enumerate(self._leaves):
+            worth = 0
+            for following in reversed(range(len(leaf.stand.pockets))):
+                worth += priced.in_pocket(leaf.stand, following, priced.start)
+                hosted[host_of(leaf, number, following)] = worth
+        return hosted
+
+    @cached_property
+    def _leaves(self) -> list[Leaf]:
+        return [tree for tree in self.surroundings.priced.pricer.rigid if isinstance(tree, Leaf)]

@@ -10,9 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from cutopt.solver.extras import within_demand
+from cutopt.solver.fits import truly_fits
 from cutopt.solver.master import Prices
 from cutopt.solver.patterns import Pattern, pattern_of
-from cutopt.solver.pricing import Priced, Pricer, truly_fits
+from cutopt.solver.pricing import Priced, Pricer
 from cutopt.solver.problem import Problem, Tree
 from cutopt.solver.surround import Surroundings
 from cutopt.solver.through import Through

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from cutopt.solver import Kind, Problem, Sheet, Stand
 from cutopt.solver.filling import Filler
 from cutopt.solver.first_plan import Room, part_off
-from cutopt.solver.pricing import truly_fits
+from cutopt.solver.fits import truly_fits
 from cutopt.solver.problem import ALL_SIDES, LEFT, RIGHT, TOP, Leaf
 
 SIDES = st.sampled_from([0, 0, 0, *range(16)])

@@ -15,7 +15,8 @@ from cutopt.solver import (
     Stand,
 )
 from cutopt.solver.extras import made_by, without_extras
-from cutopt.solver.pricing import Rounding, truly_fits
+from cutopt.solver.fits import truly_fits
+from cutopt.solver.pricing import Rounding
 from cutopt.solver.problem import Leaf
 from tests.solver.brute import all_counts, can_be_cut
 from tests.solver.problems import problems, turned

@@ -2,12 +2,26 @@
 
 import importlib
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from cutopt.solver import Kind, Problem, Sheet, Stand, finding, solve, tracing
+from cutopt.solver import (
+    BOTTOM,
+    LEFT,
+    RIGHT,
+    TOP,
+    Kind,
+    Pocket,
+    Problem,
+    Sheet,
+    Stand,
+    finding,
+    solve,
+    tracing,
+)
 from cutopt.solver import pool as pools
 from cutopt.solver.blocks import Caps
 from cutopt.solver.dive import Dive, End
@@ -16,7 +30,7 @@ from cutopt.solver.problem import Leaf
 from cutopt.solver.relaxation import Relaxation
 from cutopt.stop import MaxProcessorSeconds
 from tests.solver.brute import fewest
-from tests.solver.problems import problems
+from tests.solver.problems import problems, turned
 from tests.solver.test_solve import assert_valid
 
 #: The function of this name hides its module.
@@ -37,11 +51,28 @@ def _few_are_many() -> Iterator[None]:
 @settings(
     max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
-@given(problems(pockets=False))
+@given(problems())
 def test_as_few_as_trying_everything(problem: Problem) -> None:
     found = solve(problem, MaxProcessorSeconds(20))
     assert_valid(problem, found.cuttings)
     assert found.bound <= fewest(problem) <= found.new_sheets <= found.bound + 1
+
+
+@pytest.mark.usefixtures("_few_are_many")
+def test_what_its_pockets_may_host_keeps_a_piece_in_the_search() -> None:
+    # The piece itself is as large as the sheet and worth less than it without its guests.
+    pockets = (Pocket(LEFT | BOTTOM, 2, 1, 2, 1), Pocket(LEFT | TOP, 2, 1, 2, 1))
+    stands = (
+        Stand(1, 1, RIGHT | BOTTOM),
+        Stand(4, 3, LEFT | RIGHT | BOTTOM, pockets),
+        Stand(1, 2, BOTTOM),
+    )
+    kinds = [Kind(turned(stand, "quarter"), 1) for stand in stands]
+    kinds[2] = replace(kinds[2], demand=2)
+    problem = Problem(tuple(kinds), (Sheet(4, 3), Sheet(2, 2, 5, limit=1)), 0)
+    found = solve(problem, MaxProcessorSeconds(20))
+    assert_valid(problem, found.cuttings)
+    assert found.bound <= fewest(problem) == 1
 
 
 @pytest.mark.usefixtures("_few_are_many")

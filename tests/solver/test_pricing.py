@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from cutopt.solver import Kind, Problem, Sheet, Stand
 from cutopt.solver.axis import COARSE
-from cutopt.solver.pricing import Priced, Pricer, Rounding, truly_fits
+from cutopt.solver.fits import truly_fits
+from cutopt.solver.pricing import Priced, Pricer, Rounding
 from tests.solver.brute import Worth, can_be_cut
 from tests.solver.problems import problems
 

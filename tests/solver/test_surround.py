@@ -1,16 +1,21 @@
 """What lies around a rectangle: never less than any pattern has there, and what is read from it."""
 
 from collections import Counter
+from collections.abc import Iterator
 
+import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cutopt.solver import Kind, Problem, Sheet, Stand
+from cutopt.solver import BOTTOM, LEFT, Kind, Problem, Sheet, Stand
 from cutopt.solver.blocks import Blocks
-from cutopt.solver.pricing import Pricer, truly_fits
+from cutopt.solver.fits import truly_fits
+from cutopt.solver.pricing import Pricer
+from cutopt.solver.problem import Join, Tree
 from cutopt.solver.surround import Surroundings
 from cutopt.solver.through import Through
 from tests.solver.brute import can_be_cut
+from tests.solver.problems import problems, turned
 
 PRICES = st.lists(st.integers(1, 9), min_size=4, max_size=4)
 
@@ -54,6 +59,39 @@ def test_no_pattern_is_worth_more_than_said_through_any_of_its_pieces(
     for kind, worth in best.items():
         assert through[kind] >= worth
         assert through[kind] == worth  # of none more are wanted than a sheet holds
+
+
+def _parts(tree: Tree) -> Iterator[Tree]:
+    yield tree
+    if isinstance(tree, Join):
+        yield from _parts(tree.first)
+        yield from _parts(tree.second)
+
+
+def _assert_enough_around(problem: Problem, prices: list[int]) -> None:
+    surroundings = _surroundings(problem, prices)
+    blocks = Blocks(problem, problem.new).grow(lambda: True)
+    for depth, level in enumerate(blocks.levels):
+        for row in range(len(level)):
+            tree = blocks.tree(depth, row)
+            worth = sum(prices[kind] for kind in tree.kinds)
+            for part in _parts(tree):
+                size = np.array([part.width]), np.array([part.height])
+                most = surroundings.most(size, np.array([part.wants]))[0]
+                assert most + sum(prices[kind] for kind in part.kinds) >= worth
+
+
+def test_two_corner_pieces_with_slack_between_them_lie_along_the_whole_edge() -> None:
+    corner = turned(Stand(2, 2, LEFT | BOTTOM), "quarter")
+    _assert_enough_around(Problem((Kind(corner, 2),), (Sheet(7, 3),), 0), [5])
+
+
+@settings(max_examples=150, deadline=None)
+@given(problems(pockets=False), PRICES)
+def test_no_pattern_is_worth_more_than_said_through_any_of_its_blocks(
+    problem: Problem, prices: list[int]
+) -> None:
+    _assert_enough_around(problem, prices)
 
 
 @settings(max_examples=100, deadline=None)

@@ -7,8 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutopt.solver import Kind, Problem, Sheet, Stand
+from cutopt.solver.fits import truly_fits
 from cutopt.solver.master import Prices
-from cutopt.solver.pricing import Pricer, truly_fits
+from cutopt.solver.pricing import Pricer
 from cutopt.solver.tracing import Tracer
 from tests.solver.problems import problems
 
