@@ -9,11 +9,13 @@ that the plunges find stays for the ones to come.
 import enum
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from cutopt.solver.master import Prices
+from cutopt.solver.patterns import Pattern
+from cutopt.solver.pool import Pool
 from cutopt.solver.relaxation import Relaxation
 
 #: A column used at least so far beyond a whole number is rounded up with others at once.
@@ -37,6 +39,14 @@ class End(enum.Enum):
     TOO_MANY = "too many"
 
 
+@dataclass(frozen=True)
+class Step:
+    """How often each column is fixed, and how many of each kind are then still wanted."""
+
+    fixed: dict[int, int]
+    wanted: tuple[int, ...]
+
+
 @dataclass
 class Dive:
     """Plunges into one relaxation, again and again.
@@ -47,6 +57,8 @@ class Dive:
         Searches patterns at prices, adds them to the relaxation, and tells whether it found any.
     at_once : float
         What part of the columns that are not whole is fixed in a step: one at the least.
+    steps : list of Step
+        What was fixed after each step of the last plunge.
     """
 
     relaxation: Relaxation
@@ -54,6 +66,7 @@ class Dive:
     goes_on: Callable[[], bool]
     chance: np.random.Generator
     at_once: float = 0.0
+    steps: list[Step] = field(default_factory=list)
 
     def plunge(self, fewer_than: int) -> tuple[End, list[int]]:
         """Return how it ended and how often to use each column: of a plan or a part of one.
@@ -61,6 +74,7 @@ class Dive:
         Fixed columns may overlap; the plan costs less than so many new sheets.
         """
         fixed: dict[int, int] = {}
+        self.steps.clear()
         try:
             amounts: list[int] = []
             while self.goes_on():
@@ -77,6 +91,7 @@ class Dive:
                     return End.REACHED, amounts
                 fixed |= {column: amounts[column] + 1 for column in self._to_round(parts)}
                 self.relaxation.fix(fixed)
+                self.steps.append(Step(dict(fixed), self.relaxation.wanted))
             return End.STOPPED, amounts
         finally:
             self.relaxation.fix({})
@@ -100,3 +115,23 @@ class Dive:
         columns = list(parts)
         first = {columns[at] for at in np.argsort(-drawn, kind="stable")[:many].tolist()}
         return [column for column, part in parts.items() if column in first or part >= NEARLY]
+
+
+def dive_among(
+    pool: Pool,
+    columns: Pool,
+    find: Callable[[Prices], list[Pattern]],
+    goes_on: Callable[[], bool],
+    chance: np.random.Generator,
+    at_once: float,
+) -> Dive:
+    """Return a dive into some columns of a pool; patterns found on the way come to both."""
+
+    def search(prices: Prices) -> bool:
+        found = find(prices)
+        pool.add(found)
+        more = columns.add(found)
+        columns.relaxed()
+        return more
+
+    return Dive(columns.relaxed(), search, goes_on, chance, at_once)

@@ -36,6 +36,8 @@ Flags = NDArray[np.bool_]
 LEAST_FILLED, MOST_FILLED, MOST_STANDS = 16, 100, 400_000
 #: How much chance there is in the order (spread of the logarithm of what is dear).
 CHANCE = (0.02, 0.1, 0.25, 0.5)
+#: What the largest piece is worth at the least, in parts of `PRICE_SCALE`.
+NEXT_TO_NOTHING = 100
 #: How often the two cuts come in the other order.
 CROSSED = (0.0, 0.1, 0.3)
 #: How often the smallest free rectangle is taken instead of the one that leaves least beside.
@@ -53,6 +55,10 @@ class Filler:
     def __post_init__(self) -> None:
         self.sheet = self.problem.sheets[self.number]
         self.stands = _Stands.of(self.problem, leaves_of(self.problem, self.sheet))
+        # What is worth nothing fills up what else would be left empty.
+        kinds = self.problem.kinds
+        area = np.array([float(kind.stands[0].width * kind.stands[0].height) for kind in kinds])
+        self.next_to_nothing = NEXT_TO_NOTHING * area / area.max()
 
     def fill(self, prices: Sequence[int], most: int, wanted: Sequence[int] = ()) -> list[Pattern]:
         """Return different patterns, those worth most at the prices first, `most` at the most.
@@ -62,6 +68,7 @@ class Filler:
         worth = np.array(prices, float)
         if not worth[self.stands.kind].any():
             return []
+        worth = np.maximum(worth, self.next_to_nothing)
         filled = _Sheets(self, worth, wanted or self.problem.demands)
         while filled.place():
             pass

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 
 import numpy as np
+from numpy.typing import NDArray
 
 from cutopt.solver.cutters import Router
 from cutopt.solver.master import PRICE_SCALE, Prices
@@ -78,19 +79,38 @@ class Pool:
         """Return prices and amounts of the relaxation."""
         return self.relaxed().solved()
 
-    def within(self, cost: float) -> list[int]:
-        """Return the columns that a plan of these columns can use at all and cost no more.
+    def within(self, cost: float) -> "Pool":
+        """Return a pool of the columns that a plan of these columns can use and cost no more.
 
         At the relaxation's prices such a plan costs its value, and what its columns fall short
         of their sheets on top.
         """
         prices = self.solved()
         spare = (cost - prices.value) * PRICE_SCALE + ROUNDED * len(self.problem.kinds)
-        return [
-            at
-            for at, column in enumerate(self.columns.values())
-            if prices.of_sheet[column.sheet] - prices.worth(column.kinds) <= spare
-        ]
+        return self._of(np.flatnonzero(self._falls_short(prices) <= spare))
+
+    def nearest(self, many: int) -> "Pool":
+        """Return a pool of the columns that fall short least, all that the relaxation uses too."""
+        return self._of(self._nearest(self.solved(), many))
+
+    def _of(self, columns: NDArray[np.intp]) -> "Pool":
+        every = list(self.columns.items())
+        return Pool(self.problem, self.router, dict(every[at] for at in columns), self.uncut)
+
+    def _nearest(self, prices: Prices, many: int) -> NDArray[np.intp]:
+        """Return the columns that fall short least; those that are used come first.
+
+        Every kind has one among these.
+        """
+        unused = np.array(prices.amounts) <= 0
+        order = np.lexsort((self._falls_short(prices), unused))
+        return np.sort(order[: max(many, (~unused).sum())])
+
+    def _falls_short(self, prices: Prices) -> NDArray[np.int64]:
+        """Return by how much each column is worth less than its sheet."""
+        return np.array(
+            [prices.of_sheet[one.sheet] - prices.worth(one.kinds) for one in self.columns.values()]
+        )
 
     def forget(self, prices: Prices) -> Prices:
         """Where there are very many columns, keep those that cost least at the prices.
@@ -99,16 +119,6 @@ class Pool:
         """
         if len(self) <= MOST_SEARCHED:
             return prices
-        columns = list(self.columns.items())
-        falls_short = [
-            prices.of_sheet[column.sheet] - prices.worth(column.kinds) for _, column in columns
-        ]
-        unused = np.array(prices.amounts) <= 0
-        # Those that are used come first: every kind has one among them.
-        kept = np.lexsort((np.array(falls_short), unused))[
-            : max(MOST_SEARCHED // 2, (~unused).sum())
-        ]
-        order = sorted(kept.tolist())
-        self.columns = dict(columns[at] for at in order)
-        self._relaxation = None
-        return replace(prices, amounts=tuple(prices.amounts[at] for at in order))
+        kept = self._nearest(prices, MOST_SEARCHED // 2)
+        self.columns, self._relaxation = self._of(kept).columns, None
+        return replace(prices, amounts=tuple(prices.amounts[at] for at in kept))

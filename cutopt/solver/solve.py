@@ -16,7 +16,7 @@ import numpy as np
 
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
-from cutopt.solver.dive import WHOLE, Dive, End
+from cutopt.solver.dive import WHOLE, End, dive_among
 from cutopt.solver.dual_feasible import proof_by_functions
 from cutopt.solver.extras import without_extras
 from cutopt.solver.finding import Finder
@@ -34,6 +34,7 @@ from cutopt.solver.patterns import Pattern, cuttings_of, list_patterns, pattern_
 from cutopt.solver.pool import Pool
 from cutopt.solver.preferences import Wishes, follow, usual_choice
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution
+from cutopt.solver.rest import Rest
 from cutopt.solver.rounding import filled_up
 from cutopt.solver.tracing import MANY_KINDS
 from cutopt.stop import Progress, Reason, Stop
@@ -50,6 +51,8 @@ MOST_PREFERRED = 20_000
 CHOOSING = 0.3
 #: What part is kept as long as the relaxation leaves no room for a better plan.
 DIGGING = 0.1
+#: Plunges go into so many columns for each kind; after so many plunges these are chosen anew.
+NEAREST, AFRESH = 12, 20
 #: Plunges into the relaxation in vain until something else is tried, and what part of the time
 #: that is then left they leave; the first ones, where all patterns were found by lot, leave more.
 PLUNGES, DIVING, GLANCING = 80, 0.5, 0.85
@@ -57,8 +60,7 @@ PLUNGES, DIVING, GLANCING = 80, 0.5, 0.85
 DOUBTFUL = 0.75
 #: What part of the time the integer program leaves where the relaxation is not solved.
 LEFT_TO_RELAX = 0.5
-NODES_FEWEST = 20_000
-NODES_PREFERRED = 300
+NODES_FEWEST, NODES_PREFERRED, NODES_REST = 20_000, 300, 300
 #: The preference is no proof: it gets this long at the most.
 SECONDS_PREFERRED = 5.0
 
@@ -122,12 +124,14 @@ class _Search:
     pool: Pool = field(init=False)
     router: Router = field(init=False)
     finder: Finder = field(init=False)
+    rest: Rest = field(init=False)
     chance: np.random.Generator = field(init=False)
 
     def __post_init__(self) -> None:
         self.chance = np.random.default_rng(self.seed)
         self.router = Router(self.problem.cutters, self.problem.kerf)
         self.pool = Pool(self.problem, self.router)
+        self.rest = Rest(self.problem, self.router, self.nests, self._watch_rest, self.seed)
         self.finder = Finder(
             self.problem,
             self.nests,
@@ -245,13 +249,11 @@ class _Search:
         if not self._proven and self.prices and self.prices is not self.rounded:
             self.rounded = self.prices
             self._goes_on("rounding")
-            self._fill_up([int(amount + WHOLE) for amount in self.prices.amounts])
+            self._fill_up(self.pool, [int(amount + WHOLE) for amount in self.prices.amounts])
 
-    def _fill_up(self, amounts: Sequence[int]) -> None:
+    def _fill_up(self, pool: Pool, amounts: Sequence[int]) -> None:
         """Use each column so often, and plan the rest largest first."""
-        plan = filled_up(self.problem, self.pool.first(len(amounts)), amounts)
-        if plan is not None:
-            self._keep(plan)
+        self._keep(filled_up(self.problem, pool.first(len(amounts)), amounts))
 
     def dive(self, find: Callable[[Prices], list[Pattern]], leaves: float = DIVING) -> None:
         """Dig plans out of the relaxation, where patterns had to be searched for.
@@ -260,59 +262,51 @@ class _Search:
         """
         if self._proven or self._exhausted or not self.prices:
             return
-        least = leaves * self.stop.seconds_left()
+        at_once = AT_ONCE if self._many_kinds else 0.0
+        least, vain = leaves * self.stop.seconds_left(), 0
 
         def goes_on() -> bool:
             has_time = math.isinf(least) or self.stop.seconds_left() > least
             return has_time and self._goes_on("diving")
 
-        def search(prices: Prices) -> bool:
-            found = self.pool.add(find(prices))
-            self.pool.relaxed()
-            return found
-
-        at_once = AT_ONCE if self._many_kinds else 0.0
-        dive = Dive(self.pool.relaxed(), search, goes_on, self.chance, at_once)
-        vain = 0
         while vain < PLUNGES and not self._proven and goes_on():
+            if vain % AFRESH == 0:
+                columns = self.pool.nearest(NEAREST * len(self.problem.kinds))
+                dive = dive_among(self.pool, columns, find, goes_on, self.chance, at_once)
             end, amounts = dive.plunge(self._new_sheets)
             if end is End.TOO_MANY:
                 return
             if end is End.STOPPED:
-                self._fill_up(amounts)
+                self._fill_up(columns, amounts)
                 return
-            vain = 0 if self._use(amounts) else vain + 1
+            is_better = self._use(columns, amounts) or self._keep(
+                self.rest.plan(columns, dive.steps, self._room)
+            )
+            vain = 0 if is_better else vain + 1
 
-    def _use(self, amounts: Sequence[int]) -> bool:
+    def _use(self, pool: Pool, amounts: Sequence[int]) -> bool:
         """Keep the plan that uses each column so often, if it is better than the best one."""
-        before = self._new_sheets
-        columns = self.pool.first(len(amounts))
+        columns = pool.first(len(amounts))
         costs = (self.problem.costs[pattern.sheet] for pattern in columns)
-        if not any(amounts) or sum(map(int.__mul__, costs, amounts)) >= before:
+        if not any(amounts) or sum(map(int.__mul__, costs, amounts)) >= self._new_sheets:
             return False
-        if cuttings := without_extras(self.problem, cuttings_of(columns, amounts)):
-            self._keep(cuttings)
-        return self._new_sheets < before
+        return self._keep(without_extras(self.problem, cuttings_of(columns, amounts)))
 
     def choose(self) -> None:
         """Run the integer program over the columns."""
         if self._proven or not self._goes_on("integer program"):
             return
-        columns = list(range(len(self.pool)))
-        if not self._all_listed:
-            columns = self.pool.within(self._room)
-        if not columns:
+        pool = self.pool if self._all_listed else self.pool.within(self._room)
+        if not pool.columns:
             return
-        patterns = self.pool.first(len(self.pool))
-        amounts, bound = Columns(self.problem, [patterns[at] for at in columns]).fewest(
+        amounts, bound = Columns(self.problem, pool.first(len(pool))).fewest(
             self._watch(self._seconds_to_choose, NODES_FEWEST, "integer program"), self.seed
         )
         if self._all_listed and not self.pool.uncut:
             if self.proof is None or self.proof.proves < bound:
                 self._prove(proof_by_listed(self.problem, self.blocks, self.pool.solved()))
             self.bound = max(self.bound, bound)
-        used = dict(zip(columns, amounts or (), strict=False))
-        self._use([used.get(at, 0) for at in range(len(self.pool))])
+        self._use(pool, amounts or ())
 
     def prefer(self, wishes: Wishes) -> None:
         """Among plans that cost as little, follow the wishes in turn."""
@@ -381,17 +375,22 @@ class _Search:
         self.why = self.why or self.stop.reason(progress)
         return self.why is None
 
+    def _watch_rest(self) -> Watch:
+        return self._watch(self.stop.seconds_left(), NODES_REST, "diving")
+
     def _watch(self, seconds: float, nodes: int, step: str) -> Watch:
         return Watch(seconds, nodes, lambda: not self._goes_on(step))
 
-    def _keep(self, cuttings: list[Cutting]) -> None:
-        cheaper = self.problem.cost_of(cuttings) < self._new_sheets
-        if (
-            cheaper
+    def _keep(self, cuttings: list[Cutting] | None) -> bool:
+        """Keep a plan if it is better than the best one; tell whether it is."""
+        is_better = (
+            cuttings is not None
+            and self.problem.cost_of(cuttings) < self._new_sheets
             and self.problem.has_enough(cuttings)
             and self.router.can_cut_all(self.problem, cuttings)
-        ):
-            self.best = cuttings
+        )
+        self.best = cuttings if cuttings and is_better else self.best
+        return is_better
 
     def _prove(self, proof: Proof) -> bool:
         """Keep prices that prove more than those so far; tell whether all is proven."""
