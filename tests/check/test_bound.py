@@ -154,6 +154,17 @@ def test_what_takes_too_long_is_not_certified(monkeypatch: pytest.MonkeyPatch) -
     assert "too many ways" in str(claim(HALVES, 3, {"p0": 2}, {}, 3).fault)
 
 
+def test_where_there_is_too_much_to_look_at_sizes_are_rounded_down_to_steps(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("cutopt.check.bound.table.exact_axis", lambda *_: None)
+    low = request((600, 300), [(310, 140, 4)], kerf=2)
+    assert claim(low, 2, {"p0": 1}, {}, 2).fault is None
+    # Rounded down, a step that is missing to the second one is no longer seen.
+    wider = request((600, 300), [(301, 140, 4)], kerf=2)
+    assert "too many ways" in str(claim(wider, 2, {"p0": 1}, {}, 2).fault)
+
+
 def outline_of(stand: Stand) -> list[list[int]]:
     """Return the outline of a piece with notches in its corners."""
     notches = {p.sides: (p.notch_width, p.notch_height) for p in stand.pockets}
@@ -207,16 +218,17 @@ def _pieces(problem: Problem) -> Iterator[Json]:
         }
 
 
-@settings(max_examples=120)
+@settings(max_examples=240)
 @given(
     problems(kinds=4, copies=3),
     st.lists(st.integers(0, 9), min_size=4, max_size=4),
     st.booleans(),
     st.integers(-1, 0),
     st.integers(0, 9),
+    st.sampled_from([None, "MOST_SUMS", "MOST_FROM_BOTH_ENDS"]),
 )
 def test_prices_are_certified_exactly_when_no_cutting_is_worth_more(
-    problem: Problem, prices: list[int], by_area: bool, off: int, offcut: int
+    problem: Problem, prices: list[int], by_area: bool, off: int, offcut: int, none_of: str | None
 ) -> None:
     """The best that a tile is worth, by trying every cut, and one less."""
     wanted = request_of(problem)
@@ -236,7 +248,10 @@ def test_prices_are_certified_exactly_when_no_cutting_is_worth_more(
     worth = sum(map(operator.mul, prices, problem.demands))
     worth -= offcut * sum(sheet.limit or 0 for sheet in problem.sheets)
     named = {f"p{number}": prices[number] for number in range(len(problem.kinds))}
-    verdict = claim(wanted, scale, named, offcuts, max(0, -(-worth // scale)))
+    with pytest.MonkeyPatch.context() as patch:
+        if none_of:  # then only the other way to look at fewer sums is there
+            patch.setattr(f"cutopt.check.bound.sums.{none_of}", 0)
+        verdict = claim(wanted, scale, named, offcuts, max(0, -(-worth // scale)))
     holds = most[0] <= scale and all(one <= offcut for one in most[1:])
     assert (verdict.fault is None) == holds
 

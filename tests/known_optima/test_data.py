@@ -43,6 +43,16 @@ def test_gcut_with_demands(turn: str, name: str) -> None:
     assert only.proven_minimal
 
 
+@pytest.mark.parametrize(("name", "turn", "sheets"), [("a05", "none", 13), ("a20", "quarter", 24)])
+def test_sheets_of_a_wood_workshop(name: str, turn: str, sheets: int) -> None:
+    """Sheets of 2,470 x 2,080 and 2,550 x 2,100, pieces with demands; the numbers are own.
+
+    Source of the data: Macedo, Alves, Valerio de Carvalho 2010, as in tests/data/README.md.
+    """
+    only = total(gcut("cutting2d_a01_a22.json", name, turn))
+    assert (only.tiles_needed, only.proven_minimal) == (sheets, True)
+
+
 @pytest.mark.parametrize(
     ("group", "turn", "bins"), [(9, "none", 143), (9, "quarter", 143), (7, "none", 55)]
 )

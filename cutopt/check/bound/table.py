@@ -1,120 +1,26 @@
 """The most that any part of a tile is worth at given prices: dynamic programming over its cuts.
 
-A kerf is added to every size and to the part itself, so that a cut takes nothing. Cutting from
-left to right and from below, every piece and every group of pieces that a plan parts off measures
-a sum of sizes; so parts of such sums are all that need be looked at: what comes out of a part
-of any other size comes out of the next smaller one.
+A kerf is added to every size and to the part itself, so that a cut takes nothing. Which
+widths and heights need be looked at is told by `sums`.
 
-The table is to tell whether anything comes out of a tile that is worth more than a limit. If so,
-pieces can be left out until each that is left is needed for that. Only sums of such
-few pieces are looked at, and how often a size enters a sum is bounded by how many pieces have it.
-How often a piece is taken from one tile is not: so the table may say too much, never too little.
-
-Where there are too many sums, sizes are counted in steps of the part, rounded down. What fits
-the part then fits it all the more: again the table may only say more.
+The table is to tell whether anything comes out of a tile that is worth more than a limit. How
+often a piece is taken from one tile is not counted: so the table may say too much, never too
+little. Where there is too much to look at, sizes are rounded down to steps of the part: what fits
+the part then fits it all the more, and again the table may only say more.
 """
 
-from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from operator import add
-from typing import NamedTuple
 
 from cutopt.check.bound.offers import BOTTOM, LEFT, RIGHT, TOP, Block, Look, Offer, Part
+from cutopt.check.bound.sums import Axis, Length, exact_axis, stepped_axis
 
 #: Cuts that the table may look at; at some five millions a second.
 MOST_LOOKS = 60_000_000
-#: Sums along one side beyond which pairs of them are not looked for.
-MOST_SUMS = 4_000
-#: Steps of a side that has too many sums.
-STEPS = 240
 
 
 class TooMuchToLookAt(Exception):  # noqa: N818 - reads as the sentence it is
     """The proof would take longer than anybody would wait for it."""
-
-
-class Length(NamedTuple):
-    """A size of pieces, kerf added: what one is worth, and how many there may be."""
-
-    size: int
-    worth: int
-    times: int
-
-
-class Axis:
-    """The sums of sizes along one side of a part.
-
-    Attributes
-    ----------
-    exact : bool
-        Whether sizes are what they are, not rounded down to steps.
-    sums : list of int
-        Each with a kerf for every piece.
-    pairs : list of list of tuple
-        For each sum, the pairs of sums (their numbers, neither 0) that it is made of.
-    """
-
-    def __init__(self, lengths: Sequence[Length], whole: int, limit: int, *, exact: bool) -> None:
-        self.exact = exact
-        self.whole = whole
-        counted = [length._replace(size=self._counted(length.size)) for length in lengths]
-        self.sums = sorted(_sums(counted, self._counted(whole), limit))
-        number = {total: at for at, total in enumerate(self.sums)}
-        self.pairs = [list[tuple[int, int]]() for _ in self.sums]
-        for first, one in enumerate(self.sums[1:], start=1):
-            for second, other in enumerate(self.sums[first:], start=first):
-                if one + other > self.sums[-1]:
-                    break
-                if (total := number.get(one + other)) is not None:
-                    self.pairs[total].append((first, second))
-                    if first < second:
-                        self.pairs[total].append((second, first))
-
-    def __len__(self) -> int:
-        return len(self.sums)
-
-    def _counted(self, size: int) -> int:
-        return size if self.exact else size * STEPS // self.whole
-
-    def within(self, size: int) -> int:
-        """Return the number of the largest sum that is no larger."""
-        return bisect_right(self.sums, self._counted(size)) - 1
-
-
-def axis_of(lengths: Sequence[Length], whole: int, limit: int) -> Axis:
-    """Return the exact sums, steps where there are too many of them."""
-    try:
-        return Axis(lengths, whole, limit, exact=True)
-    except TooMuchToLookAt:
-        return Axis(lengths, whole, limit, exact=False)
-
-
-def _sums(lengths: Sequence[Length], whole: int, limit: int) -> dict[int, int]:
-    """Return the sums of lengths, each with the least that the pieces in it are worth together.
-
-    Dearest first: if all pieces in a sum are needed to be worth more than the limit, then
-    those before the last, the cheapest, are not.
-    """
-    sums = {0: 0}
-    for size, worth, times in sorted(lengths, key=lambda length: -length.worth):
-        if not size:  # too thin for any step
-            raise TooMuchToLookAt
-        fresh = sums
-        for _ in range(min(times, whole // size)):
-            grown = {
-                total + size: before + worth
-                for total, before in fresh.items()
-                if before <= limit and total + size <= whole
-            }
-            fresh = {
-                total: found for total, found in grown.items() if found < sums.get(total, found + 1)
-            }
-            if not fresh:
-                break
-            sums = sums | fresh
-        if len(sums) > MOST_SUMS:
-            raise TooMuchToLookAt
-    return sums
 
 
 State = tuple[int, int, int]
@@ -151,8 +57,7 @@ class Table:
         if any(len(block.look.hollows) == 4 for block in self.blocks):
             # Four guests may lie so that they come apart only with their host: none is left out.
             limit += sum(offer.price * offer.wanted for offer in offers)
-        self.across = axis_of(self._lengths(lambda look: look.width), part.width + kerf, limit)
-        self.up = axis_of(self._lengths(lambda look: look.height), part.height + kerf, limit)
+        self.across, self.up = self._laid_out(part, limit)
         if len(self.up) > len(self.across):  # short columns, filled one by one
             self.across, self.up = self.up, self.across
             self.blocks = [Block(block.group, block.look.mirrored) for block in self.blocks]
@@ -162,14 +67,31 @@ class Table:
         self.at: dict[tuple[int, int], list[Block]] = {}
         for block in self.blocks:
             width, height = block.look.width + kerf, block.look.height + kerf
-            place = self.across.within(width), self.up.within(height)
+            place = self.across.holding(width), self.up.holding(height)
             self.at.setdefault(place, []).append(block)
-        subsets = [edges for edges in range(self.start + 1) if not edges & ~self.start]
-        if self._looks() * len(subsets) > MOST_LOOKS:
-            raise TooMuchToLookAt
         self.worth: dict[int, list[list[int]]] = {}
-        for edges in sorted(subsets, key=int.bit_count):
+        for edges in sorted(_subsets(self.start), key=int.bit_count):
             self._fill(edges)
+
+    def _laid_out(self, part: Part, limit: int) -> tuple[Axis, Axis]:
+        """Return the widths and heights to look at."""
+        wide, high = self._lengths(lambda look: look.width), self._lengths(lambda look: look.height)
+        rooms = [
+            (part.width + self.kerf, part.height + self.kerf),
+            *(
+                notch
+                for block in self.blocks
+                for hollow in block.look.hollows
+                for notch in hollow.notches
+            ),
+        ]
+        widths, heights = ([room[way] for room in rooms] for way in (0, 1))
+        tables = len(_subsets(part.edges & self._wished()))
+        for axis_of in (exact_axis, stepped_axis):
+            across, up = axis_of(wide, widths, limit), axis_of(high, heights, limit)
+            if across and up and _looks(across, up) * tables <= MOST_LOOKS:
+                return across, up
+        raise TooMuchToLookAt
 
     @property
     def is_exact(self) -> bool:
@@ -220,11 +142,6 @@ class Table:
             wished |= block.look.wants
         return wished
 
-    def _looks(self) -> int:
-        """Return how many steps it takes for one set of factory edges; those across are quick."""
-        across, up = (sum(map(len, axis.pairs)) for axis in (self.across, self.up))
-        return across * (1 + len(self.up) // 10) + up * len(self.across)
-
     def _fill(self, edges: int) -> None:
         self.worth[edges] = columns = list[list[int]]()
         first, second = self.worth[edges & ~RIGHT], self.worth[edges & ~LEFT]
@@ -246,3 +163,18 @@ class Table:
                 if not block.look.wants & ~edges:
                     best = max(best, self.single(block, edges))
             worth[row] = best
+
+
+def _looks(across: Axis, up: Axis) -> int:
+    """Return how many steps it takes for one set of factory edges; those across are quick.
+
+    The longer side lies across.
+    """
+    up, across = sorted((across, up), key=len)
+    wide, high = (sum(map(len, axis.pairs)) for axis in (across, up))
+    return wide * (1 + len(up) // 10) + high * len(across)
+
+
+def _subsets(edges: int) -> list[int]:
+    """Return the sets of factory edges that cuts can leave."""
+    return [some for some in range(edges + 1) if not some & ~edges]
