@@ -1,6 +1,7 @@
 """The columns found so far, and the relaxation over them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from itertools import islice
 
@@ -12,6 +13,7 @@ from cutopt.solver.master import PRICE_SCALE, Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem
 from cutopt.solver.relaxation import Relaxation
+from cutopt.solver.stand_in import NOTHING, Places, exchanged, places_of
 
 #: With more columns than this, found one after the other, only the better half is kept.
 MOST_SEARCHED = 12_000
@@ -37,6 +39,7 @@ class Pool:
     router: Router
     columns: dict[Key, Pattern] = field(default_factory=dict)
     uncut: set[Key] = field(default_factory=set)
+    _places: list[Places] = field(default_factory=list)
     _relaxation: Relaxation | None = None
 
     def __len__(self) -> int:
@@ -71,9 +74,23 @@ class Pool:
 
     def relaxed(self) -> Relaxation:
         """Return the relaxation with all columns in it."""
-        self._relaxation = self._relaxation or Relaxation(self.problem)
+        self._relaxation = self._relaxation or Relaxation(self.problem, self._places)
         self._relaxation.add(islice(self.columns.values(), len(self._relaxation), None))
         return self._relaxation
+
+    @contextmanager
+    def standing_in(self) -> Iterator[None]:
+        """Let smaller pieces take the places of larger ones in the relaxation meanwhile.
+
+        What it then uses becomes columns in which no piece stands in for another.
+        """
+        self._places, self._relaxation = places_of(self.problem), None
+        yield
+        if self._places:
+            prices, given_up = self.solved(), self.relaxed().given_up()
+            used = zip(self.columns.values(), prices.amounts, strict=True)
+            self.add(exchanged(self.problem, [one for one in used if one[1] > NOTHING], given_up))
+        self._places, self._relaxation = [], None
 
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation."""

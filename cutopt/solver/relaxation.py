@@ -6,13 +6,14 @@ takes a quarter of a second to write the model and read the answer.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from ortools.linear_solver import pywraplp
 
 from cutopt.solver.master import PRICE_SCALE, Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem
+from cutopt.solver.stand_in import Places
 
 #: What is simplified first cannot go on from the last basis: that takes two to four times as long.
 FROM_LAST = "use_preprocessing: false use_dual_simplex: false"
@@ -33,10 +34,16 @@ class Relaxation:
     ----------
     wanted : tuple of int
         How many of each kind are still wanted beside what the fixed columns give.
+
+    Parameters
+    ----------
+    places : sequence of tuple
+        Kinds whose places may be given to smaller ones (`stand_in`); none while columns are fixed.
     """
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, places: Sequence[Places] = ()) -> None:
         self._problem = problem
+        self._places = places
         self._counts: list[Counter[int]] = []
         self._sheets: list[int] = []
         self.wanted = problem.demands
@@ -67,6 +74,12 @@ class Relaxation:
         ]
         self._goal = self._solver.Objective()
         self._goal.SetMinimization()
+        self._given_up = [
+            self._solver.NumVar(0.0, self._solver.infinity(), "") for _ in self._places
+        ]
+        for column, (larger, smaller) in zip(self._given_up, self._places, strict=True):
+            self._of_kind[larger].SetCoefficient(column, -1.0)
+            self._of_kind[smaller].SetCoefficient(column, 1.0)
         self._columns: list[pywraplp.Variable] = []
         for sheet, counts in zip(self._sheets, self._counts, strict=True):
             self._append(sheet, counts)
@@ -135,6 +148,11 @@ class Relaxation:
 
     def _go(self, parameters: str) -> None:
         self._solver.SetSolverSpecificParametersAsString(parameters)
+
+    def given_up(self) -> dict[Places, float]:
+        """Return how many places of larger kinds the solution gives to smaller ones."""
+        amounts = (column.solution_value() for column in self._given_up)
+        return dict(zip(self._places, amounts, strict=True))
 
     def solved(self) -> Prices:
         """Return prices and amounts of the relaxation.

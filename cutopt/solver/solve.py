@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cutopt.solver import effort
 from cutopt.solver.blocks import Blocks, Caps
 from cutopt.solver.cutters import Router, cut_apart
 from cutopt.solver.dive import WHOLE, End, dive_among
@@ -36,6 +37,7 @@ from cutopt.solver.preferences import Wishes, follow, usual_choice
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution
 from cutopt.solver.rest import Rest
 from cutopt.solver.rounding import filled_up
+from cutopt.solver.successive import Successive
 from cutopt.solver.tracing import MANY_KINDS
 from cutopt.stop import Progress, Reason, Stop
 
@@ -43,26 +45,8 @@ from cutopt.stop import Progress, Reason, Stop
 EFFORTS = (Caps(pairs=400_000, blocks=40_000), Caps(pairs=8_000_000, blocks=800_000))
 #: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
 MOST_COLUMNS = 40_000
-#: With many kinds plunges fix such a part of the columns at once.
-AT_ONCE = 0.2
 #: With more patterns than this the preference for few cuts is not looked after.
 MOST_PREFERRED = 20_000
-#: What part of the time is kept for choosing among the patterns.
-CHOOSING = 0.3
-#: What part is kept as long as the relaxation leaves no room for a better plan.
-DIGGING = 0.1
-#: Plunges go into so many columns for each kind; after so many plunges these are chosen anew.
-NEAREST, AFRESH = 12, 20
-#: Plunges into the relaxation in vain until something else is tried, and what part of the time
-#: that is then left they leave; the first ones, where all patterns were found by lot, leave more.
-PLUNGES, DIVING, GLANCING = 80, 0.5, 0.85
-#: What part of it is kept while the relaxation is solved only to leave more room.
-DOUBTFUL = 0.75
-#: What part of the time the integer program leaves where the relaxation is not solved.
-LEFT_TO_RELAX = 0.5
-NODES_FEWEST, NODES_PREFERRED, NODES_REST = 20_000, 300, 300
-#: The preference is no proof: it gets this long at the most.
-SECONDS_PREFERRED = 5.0
 
 
 def solve(
@@ -115,7 +99,7 @@ class _Search:
     followed: bool = False
     is_relaxed: bool = False
     seconds: float = math.inf
-    kept: float = CHOOSING
+    kept: float = effort.CHOOSING
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
@@ -189,9 +173,14 @@ class _Search:
         if not self._exhausted:
             if proof := proof_by_functions(self.problem):
                 self._prove(proof)
-            self._relax(self._find if self._many_kinds else self.finder.fill)
+            if self._many_kinds:
+                with self.pool.standing_in():
+                    self._relax(self.finder.find)
+                self.prices = self.pool.solved()
+            else:
+                self._relax(self.finder.fill)
             self.round()
-            self.dive(self.finder.fill, DIVING if self._many_kinds else GLANCING)
+            self.dive(self.finder.fill, effort.DIVING if self._many_kinds else effort.GLANCING)
 
     def go_through(self) -> None:
         """Relax, and go on from there to whole numbers."""
@@ -203,7 +192,7 @@ class _Search:
     def use_up(self) -> None:
         """Where the relaxation was left for want of time, go on with what was kept of it."""
         if self.prices and not (self._proven or self.is_relaxed):
-            self.kept = DIGGING
+            self.kept = effort.DIGGING
             self.go_through()
 
     def relax(self) -> None:
@@ -213,22 +202,19 @@ class _Search:
         prove no more than is proven already.
         """
         if self.prices and self.prices.value > self._room:
-            kept, self.kept = self.kept, DIGGING
-            self._relax(self._find, self._room)
+            kept, self.kept = self.kept, effort.DIGGING
+            self._relax(self.finder.find, self._room)
             self.kept = kept
             if self.prices.value > self._room:
                 return
-            self.dive(self.finder.fill, GLANCING)
+            self.dive(self.finder.fill, effort.GLANCING)
         kept = self.kept
         if self.prices and math.ceil(self.prices.value - WHOLE) <= self.bound:
             self.dive(self.finder.fill)
             if math.isfinite(self.seconds):
-                self.kept = max(kept, DOUBTFUL * self.stop.seconds_left() / self.seconds)
-        self._relax(self._find)
+                self.kept = max(kept, effort.DOUBTFUL * self.stop.seconds_left() / self.seconds)
+        self._relax(self.finder.find)
         self.kept = kept
-
-    def _find(self, prices: Prices) -> list[Pattern]:
-        return self.finder.find(prices)
 
     def _relax(self, find: Callable[[Prices], list[Pattern]], enough: float = -math.inf) -> None:
         while not self._proven and self._has_time and self._goes_on("relaxation"):
@@ -241,7 +227,7 @@ class _Search:
                 self.prices
             )
             if not better or not self.pool.add(better):
-                self.is_relaxed = find == self._find and self._has_time
+                self.is_relaxed = find == self.finder.find and self._has_time
                 return
 
     def round(self) -> None:
@@ -249,29 +235,40 @@ class _Search:
         if not self._proven and self.prices and self.prices is not self.rounded:
             self.rounded = self.prices
             self._goes_on("rounding")
-            self._fill_up(self.pool, [int(amount + WHOLE) for amount in self.prices.amounts])
+            for _ in range(effort.ROUNDINGS if self._many_kinds else 1):
+                self._fill_up(self.pool, [int(amount + WHOLE) for amount in self.prices.amounts])
 
     def _fill_up(self, pool: Pool, amounts: Sequence[int]) -> None:
-        """Use each column so often, and plan the rest largest first."""
-        self._keep(filled_up(self.problem, pool.first(len(amounts)), amounts))
+        """Use each column so often, and plan the rest from scratch."""
+        self._keep(filled_up(self.problem, pool.first(len(amounts)), amounts, self._planned))
 
-    def dive(self, find: Callable[[Prices], list[Pattern]], leaves: float = DIVING) -> None:
+    def _planned(self, wanted: Sequence[int]) -> list[Cutting] | None:
+        """With many kinds, plan so many of each sheet after sheet."""
+        if not (self._many_kinds and self.prices and Successive.serves(self.problem)):
+            return None
+        columns = self.pool.first(len(self.prices.amounts))
+        successive = Successive(
+            self.problem, self.prices, self.chance, lambda: self._goes_on("filling sheets")
+        )
+        return successive.plan(columns, wanted)
+
+    def dive(self, find: Callable[[Prices], list[Pattern]], leaves: float = effort.DIVING) -> None:
         """Dig plans out of the relaxation, where patterns had to be searched for.
 
         Some part of the time that is left stays untouched.
         """
         if self._proven or self._exhausted or not self.prices:
             return
-        at_once = AT_ONCE if self._many_kinds else 0.0
+        at_once = effort.AT_ONCE if self._many_kinds else 0.0
         least, vain = leaves * self.stop.seconds_left(), 0
 
         def goes_on() -> bool:
             has_time = math.isinf(least) or self.stop.seconds_left() > least
             return has_time and self._goes_on("diving")
 
-        while vain < PLUNGES and not self._proven and goes_on():
-            if vain % AFRESH == 0:
-                columns = self.pool.nearest(NEAREST * len(self.problem.kinds))
+        while vain < effort.PLUNGES and not self._proven and goes_on():
+            if vain % effort.AFRESH == 0:
+                columns = self.pool.nearest(effort.NEAREST * len(self.problem.kinds))
                 dive = dive_among(self.pool, columns, find, goes_on, self.chance, at_once)
             end, amounts = dive.plunge(self._new_sheets)
             if end is End.TOO_MANY:
@@ -279,9 +276,8 @@ class _Search:
             if end is End.STOPPED:
                 self._fill_up(columns, amounts)
                 return
-            is_better = self._use(columns, amounts) or self._keep(
-                self.rest.plan(columns, dive.steps, self._room)
-            )
+            is_better = self._use(columns, amounts)
+            is_better |= self._keep(self.rest.plan(columns, dive.steps, self._room))
             vain = 0 if is_better else vain + 1
 
     def _use(self, pool: Pool, amounts: Sequence[int]) -> bool:
@@ -300,7 +296,7 @@ class _Search:
         if not pool.columns:
             return
         amounts, bound = Columns(self.problem, pool.first(len(pool))).fewest(
-            self._watch(self._seconds_to_choose, NODES_FEWEST, "integer program"), self.seed
+            self._watch(self._seconds_to_choose, effort.NODES_FEWEST, "integer program"), self.seed
         )
         if self._all_listed and not self.pool.uncut:
             if self.proof is None or self.proof.proves < bound:
@@ -317,11 +313,13 @@ class _Search:
         useful = useful_ones(self.blocks, self.patterns, self.prices, self._new_sheets)
         useful = list(filter(self.pool.is_cut, useful))
         if useful and len(useful) <= MOST_PREFERRED:
-            seconds = min(SECONDS_PREFERRED, self.stop.seconds_left())
-            watch = self._watch(seconds, NODES_PREFERRED, wishes.order[0])
+            seconds = min(effort.SECONDS_PREFERRED, self.stop.seconds_left())
+            watch = self._watch(seconds, effort.NODES_PREFERRED, wishes.order[0])
             chosen = usual_choice(self.problem, useful, self.best, watch, self.seed)
             if chosen and not wishes.usual:
-                watch = self._watch(self.stop.seconds_left(), NODES_PREFERRED, wishes.order[0])
+                watch = self._watch(
+                    self.stop.seconds_left(), effort.NODES_PREFERRED, wishes.order[0]
+                )
                 chosen = follow(self.problem, useful, wishes, chosen, (watch, self.seed))
             self.followed = bool(chosen) and self.router.can_cut_all(self.problem, chosen)
             self.best = chosen if self.followed else self.best
@@ -349,7 +347,7 @@ class _Search:
     def _seconds_to_choose(self) -> float:
         """Return all seconds that are left, or some where the relaxation has a use for them."""
         left = self.stop.seconds_left()
-        return left if self._exhausted or self.is_relaxed else LEFT_TO_RELAX * left
+        return left if self._exhausted or self.is_relaxed else effort.LEFT_TO_RELAX * left
 
     @property
     def _many_kinds(self) -> bool:
@@ -376,7 +374,7 @@ class _Search:
         return self.why is None
 
     def _watch_rest(self) -> Watch:
-        return self._watch(self.stop.seconds_left(), NODES_REST, "diving")
+        return self._watch(self.stop.seconds_left(), effort.NODES_REST, "diving")
 
     def _watch(self, seconds: float, nodes: int, step: str) -> Watch:
         return Watch(seconds, nodes, lambda: not self._goes_on(step))
