@@ -32,7 +32,7 @@ Row = dict[str, Any]
 def main(arguments: list[str] | None = None) -> None:
     """Measure what is not stored yet, or write the page."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seconds", type=float, default=60)
+    parser.add_argument("--seconds", type=float, default=50)
     parser.add_argument("--one", choices=sorted(JOBS))
     parser.add_argument("--report", action="store_true")
     options = parser.parse_args(arguments)

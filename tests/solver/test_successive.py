@@ -12,7 +12,7 @@ from cutopt.solver.master import Prices, prices_by_area
 from cutopt.solver.patterns import pattern_of
 from cutopt.solver.pool import Pool
 from cutopt.solver.problem import Cutting
-from cutopt.solver.rounding import filled_up
+from cutopt.solver.rounding import Planner, filled_up
 from cutopt.solver.successive import Successive
 from tests.solver.problems import problems
 from tests.solver.test_solve import assert_valid
@@ -67,6 +67,10 @@ def test_offcuts_limited_sheets_and_short_saws_are_left_to_others() -> None:
     assert not Successive.serves(replace(problem, cutters=Cutters(saw=4)))
 
 
+def _always(plan: list[Cutting] | None) -> Planner:
+    return lambda _: plan
+
+
 def test_what_rounding_leaves_is_planned_the_way_that_costs_less() -> None:
     problem = Problem((Kind((Stand(3, 2, 0),), 7),), (Sheet(6, 4),), 0)
     (whole,) = first_plan(problem, (4,))
@@ -74,7 +78,7 @@ def test_what_rounding_leaves_is_planned_the_way_that_costs_less() -> None:
     (three,) = first_plan(problem, (3,))
     dear = [Cutting(0, first_plan(problem, (1,))[0].tree, 3)]
     for otherwise in ([three], dear, None):
-        plan = filled_up(problem, columns, [1], {(3,): otherwise}.get)
+        plan = filled_up(problem, columns, [1], _always(otherwise))
         assert plan is not None
         assert_valid(problem, plan)
         assert problem.cost_of(plan) == 2
