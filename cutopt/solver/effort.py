@@ -2,8 +2,8 @@
 
 #: With many kinds plunges fix such a part of the columns at once.
 AT_ONCE = 0.2
-#: What part of the time is kept for choosing among the patterns.
-CHOOSING = 0.3
+#: What part of the time is kept for choosing among the patterns; with many kinds, for rounding.
+CHOOSING, ROUNDING = 0.3, 0.2
 #: What part is kept as long as the relaxation leaves no room for a better plan.
 DIGGING = 0.1
 #: Plunges go into so many columns for each kind; after so many plunges these are chosen anew.
@@ -16,7 +16,7 @@ DOUBTFUL = 0.75
 #: What part of the time the integer program leaves where the relaxation is not solved.
 LEFT_TO_RELAX = 0.5
 #: With many kinds chance decides which columns are left out, so often.
-ROUNDINGS = 4
+ROUNDINGS = 3
 #: Nodes of integer programs: for the fewest sheets, for fewer cuts, for what a plunge leaves.
 NODES_FEWEST, NODES_PREFERRED, NODES_REST = 20_000, 300, 300
 #: The preference is no proof: it gets this long at the most.

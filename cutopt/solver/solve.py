@@ -99,7 +99,7 @@ class _Search:
     followed: bool = False
     is_relaxed: bool = False
     seconds: float = math.inf
-    kept: float = effort.CHOOSING
+    kept: float = field(init=False)
     nests: list[Nests] = field(default_factory=list)
     blocks: list[Blocks] = field(default_factory=list)
     patterns: list[Pattern] = field(default_factory=list)
@@ -112,6 +112,7 @@ class _Search:
     chance: np.random.Generator = field(init=False)
 
     def __post_init__(self) -> None:
+        self.kept = effort.ROUNDING if self._many_kinds else effort.CHOOSING
         self.chance = np.random.default_rng(self.seed)
         self.router = Router(self.problem.cutters, self.problem.kerf)
         self.pool = Pool(self.problem, self.router)
