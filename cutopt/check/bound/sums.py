@@ -17,13 +17,15 @@ Zuschnittprobleme und ihre praktische Loesung, 1987; from memory).
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import gcd
 from typing import NamedTuple
 
 #: Sums beyond which pairs of them are not looked for; of all there are, before any is left out.
 MOST_SUMS, MOST_ENDLESS = 4_000, 20_000
+#: Up to so many sums no other way is looked for.
+FEW = 300
 #: Sums counted from both ends beyond which pairs of them are not looked for.
 MOST_FROM_BOTH_ENDS = 1_200
 #: Steps of a side that has too many sums.
@@ -78,17 +80,22 @@ class Axis:
 def exact_axis(lengths: Sequence[Length], rooms: Sequence[int], limit: int) -> Axis | None:
     """Return the sums for the whole side, the first of rooms, and for notches; None for too many.
 
-    Of the two ways to look at fewer the one that leaves less to look at.
+    Of the two ways to look at fewer the one that leaves fewer; one is enough where these are few.
     """
-    found = [_of_needed(lengths, rooms[0], limit), _from_both_ends(lengths, rooms)]
-    return min(filter(None, found), key=lambda axis: sum(map(len, axis.pairs)), default=None)
+    needed = _needed_sums(lengths, rooms[0], limit)
+    if needed is None or len(needed) > FEW:
+        both = _sums_from_both_ends(lengths, rooms)
+        if both is not None and (needed is None or len(both) < len(needed)):
+            return _parted(both)
+    return _of_needed(needed)
 
 
 def stepped_axis(lengths: Sequence[Length], rooms: Sequence[int], limit: int) -> Axis | None:
     """Return sums of sizes that are rounded down to steps; None where one is too thin for any."""
     whole = rooms[0]
     counted = [length._replace(size=_counted(length.size, whole)) for length in lengths]
-    axis = _of_needed(counted, STEPS, limit) if all(one.size for one in counted) else None
+    thick = all(one.size for one in counted)
+    axis = _of_needed(_needed_sums(counted, STEPS, limit)) if thick else None
     return axis and Axis(axis.sums, axis.pairs, whole)
 
 
@@ -96,9 +103,8 @@ def _counted(size: int, whole: int | None) -> int:
     return size if whole is None else size * STEPS // whole
 
 
-def _of_needed(lengths: Sequence[Length], whole: int, limit: int) -> Axis | None:
+def _of_needed(found: Mapping[int, int] | None) -> Axis | None:
     """Return the sums of needed pieces, and which two of them make up a third."""
-    found = _needed_sums(lengths, whole, limit)
     if found is None:
         return None
     sums = sorted(found)
@@ -141,8 +147,8 @@ def _needed_sums(lengths: Sequence[Length], whole: int, limit: int) -> dict[int,
     return sums
 
 
-def _from_both_ends(lengths: Sequence[Length], rooms: Sequence[int]) -> Axis | None:
-    """Return the sums that fit into what sums leave of a room, and the two parts of each."""
+def _sums_from_both_ends(lengths: Sequence[Length], rooms: Sequence[int]) -> list[int] | None:
+    """Return the sums that fit into what sums leave of a room; None for too many."""
     endless = _endless_sums({length.size for length in lengths}, max(rooms))
     if endless is None:
         return None
@@ -151,9 +157,11 @@ def _from_both_ends(lengths: Sequence[Length], rooms: Sequence[int]) -> Axis | N
         for room in set(rooms)
         for total in endless[: bisect_right(endless, room)]
     }
-    sums = sorted(left | {0})
-    if len(sums) > MOST_FROM_BOTH_ENDS:
-        return None
+    return sorted(left | {0}) if len(left) < MOST_FROM_BOTH_ENDS else None
+
+
+def _parted(sums: list[int]) -> Axis:
+    """Return sums from both ends, and the two parts of each that are no larger than they must."""
     pairs: Pairs = [[] for _ in sums]
     for at, total in enumerate(sums):
         for first in range(1, at):
