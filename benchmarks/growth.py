@@ -7,7 +7,6 @@ limit. What the results file holds is not measured again; `--report` writes the 
 """
 
 import argparse
-import json
 import platform
 import random
 import sys
@@ -17,7 +16,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple, TypedDict
 
-from benchmarks.results import RESULTS, write_lines
+from benchmarks.results import RESULTS, read_lines, write_lines
 from benchmarks.run import machine
 from cutopt.documents import Request
 from cutopt.pipeline import plan
@@ -138,11 +137,8 @@ def measure(point: Point, seconds: float) -> Row:
 
 
 def read(path: Path = OUT) -> list[Row]:
-    """Return the stored rows; a last line that was cut off is left out."""
-    if not path.exists():
-        return []
-    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
-    return [json.loads(line) for line in lines if line.endswith("\n")]
+    """Return the stored rows."""
+    return list(read_lines(path))
 
 
 def measure_all(

@@ -17,7 +17,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from benchmarks.results import HERE, write_lines
+from benchmarks.results import HERE, read_lines, write_lines
 from cutopt.documents import Request
 from cutopt.pipeline import plan
 from cutopt.stop import MaxProcessorSeconds, Progress, Told, first_of
@@ -37,11 +37,11 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--report", action="store_true")
     options = parser.parse_args(arguments)
     if options.report:
-        PAGE.write_text("\n".join(page_of(stored_rows())) + "\n", encoding="utf-8")
+        PAGE.write_text("\n".join(page_of(read_lines(RESULTS))) + "\n", encoding="utf-8")
     elif options.one:
         print(json.dumps(measure(options.one, options.seconds)))
     else:
-        stored = {row["name"]: row for row in stored_rows()}
+        stored = {row["name"]: row for row in read_lines(RESULTS)}
         for name in sorted(set(JOBS) - set(stored)):
             command = [sys.executable, "-m", "benchmarks.large", "--one", name]
             ended = subprocess.run(
@@ -52,13 +52,6 @@ def main(arguments: list[str] | None = None) -> None:
             )
             stored[name] = json.loads(ended.stdout)
             write_lines(RESULTS, stored.values())
-
-
-def stored_rows() -> list[Row]:
-    """Return what is stored."""
-    if not RESULTS.exists():
-        return []
-    return [json.loads(line) for line in RESULTS.read_text(encoding="utf-8").splitlines()]
 
 
 def hotel(rng: random.Random, sizes: int) -> Counter[tuple[int, int]]:

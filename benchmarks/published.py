@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator
 from multiprocessing import Process, Queue
 from typing import Any
 
-from benchmarks.results import HERE
+from benchmarks.results import HERE, read_lines
 from cutopt.documents import Request
 from cutopt.pipeline import plan
 from cutopt.stop import MaxProcessorSeconds
@@ -46,9 +46,9 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--report", action="store_true")
     options = parser.parse_args(arguments)
     if options.report:
-        PAGE.write_text("\n".join(page_of(read())) + "\n", encoding="utf-8")
+        PAGE.write_text("\n".join(page_of(read_lines(RESULTS))) + "\n", encoding="utf-8")
         return
-    stored = {(row["set"], row["name"], row["turn"]) for row in read()}
+    stored = {(row["set"], row["name"], row["turn"]) for row in read_lines(RESULTS)}
     for group, one, turn in instances():
         if (group, one["name"], turn) not in stored:
             row = measure(group, one, turn, options.seconds)
@@ -128,14 +128,6 @@ def search(request: Request, seed: int, seconds: float, results: "Queue[Row]") -
     (total,) = plan(request, MaxProcessorSeconds(seconds), seed).totals
     worked = round(time.process_time() - since, 2)
     results.put({"sheets": total.tiles_needed, "bound": total.lower_bound, "seconds": worked})
-
-
-def read() -> list[Row]:
-    """Return the stored rows; a last line that was cut off is left out."""
-    if not RESULTS.exists():
-        return []
-    lines = RESULTS.read_text(encoding="utf-8").splitlines(keepends=True)
-    return [json.loads(line) for line in lines if line.endswith("\n")]
 
 
 def page_of(rows: Iterable[Row]) -> Iterator[str]:

@@ -1,9 +1,9 @@
 """What a measurement is, and where instances and measurements lie."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import NotRequired, TypedDict
+from typing import Any, NotRequired, TypedDict
 
 HERE = Path(__file__).parent
 INSTANCES = HERE / "instances"
@@ -41,14 +41,18 @@ def instances(group: str) -> list[Path]:
 
 
 def read(path: Path) -> list[Row]:
-    """Return the rows of a results file, none when it is not there yet.
+    """Return the rows of a results file of instances, none when it is not there yet."""
+    return list(read_lines(path))
+
+
+def read_lines(path: Path) -> Iterator[Any]:
+    """Yield the objects of a results file, none when it is not there yet.
 
     A last line without its line feed was cut off when a run was killed; it is left out.
     """
-    if not path.exists():
-        return []
-    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
-    return [json.loads(line) for line in lines if line.endswith("\n")]
+    if path.exists():
+        lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+        yield from (json.loads(line) for line in lines if line.endswith("\n"))
 
 
 def write(path: Path, rows: Iterable[Row]) -> None:

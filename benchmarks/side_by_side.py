@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple, TypedDict
 
 from benchmarks import published
-from benchmarks.results import INSTANCES, RESULTS, write_lines
+from benchmarks.results import INSTANCES, RESULTS, read_lines, write_lines
 from benchmarks.run import machine, peak_mib, told_by
 from cutopt.documents import Request
 from cutopt.version import MADE_BY
@@ -149,11 +149,8 @@ def _made_by() -> str:
 
 
 def read(path: Path = OUT) -> list[Row]:
-    """Return the stored rows; a last line that was cut off is left out."""
-    if not path.exists():
-        return []
-    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
-    return [json.loads(line) for line in lines if line.endswith("\n")]
+    """Return the stored rows."""
+    return list(read_lines(path))
 
 
 def measure_all(out: Path, measure_one: Callable[[str, str, float], Row]) -> None:
