@@ -21,3 +21,7 @@ ROUNDINGS = 3
 NODES_FEWEST, NODES_PREFERRED, NODES_REST = 20_000, 300, 300
 #: The preference is no proof: it gets this long at the most.
 SECONDS_PREFERRED = 5.0
+#: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
+MOST_COLUMNS = 40_000
+#: With more patterns than this the preference for few cuts is not looked after.
+MOST_PREFERRED = 20_000

@@ -13,7 +13,7 @@ from cutopt.solver.master import PRICE_SCALE, Prices
 from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import Problem
 from cutopt.solver.relaxation import Relaxation
-from cutopt.solver.stand_in import NOTHING, Places, exchanged, places_of
+from cutopt.solver.stand_in import NOTHING, Places, exchanged
 
 #: With more columns than this, found one after the other, only the better half is kept.
 MOST_SEARCHED = 12_000
@@ -79,17 +79,16 @@ class Pool:
         return self._relaxation
 
     @contextmanager
-    def standing_in(self) -> Iterator[None]:
+    def standing_in(self, places: list[Places]) -> Iterator[None]:
         """Let smaller pieces take the places of larger ones in the relaxation meanwhile.
 
         What it then uses becomes columns in which no piece stands in for another.
         """
-        self._places, self._relaxation = places_of(self.problem), None
+        self._places, self._relaxation = places, None
         yield
-        if self._places:
-            prices, given_up = self.solved(), self.relaxed().given_up()
-            used = zip(self.columns.values(), prices.amounts, strict=True)
-            self.add(exchanged(self.problem, [one for one in used if one[1] > NOTHING], given_up))
+        prices, given_up = self.solved(), self.relaxed().given_up()
+        used = zip(self.columns.values(), prices.amounts, strict=True)
+        self.add(exchanged(self.problem, [one for one in used if one[1] > NOTHING], given_up))
         self._places, self._relaxation = [], None
 
     def solved(self) -> Prices:

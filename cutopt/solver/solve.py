@@ -11,6 +11,7 @@
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -37,16 +38,13 @@ from cutopt.solver.preferences import Wishes, follow, usual_choice
 from cutopt.solver.problem import Cutting, Problem, Proof, Solution
 from cutopt.solver.rest import Rest
 from cutopt.solver.rounding import filled_up
+from cutopt.solver.stand_in import places_of
 from cutopt.solver.successive import Successive
 from cutopt.solver.tracing import MANY_KINDS
 from cutopt.stop import Progress, Reason, Stop
 
 #: How much is listed: first what takes a fraction of a second, then all that memory allows.
 EFFORTS = (Caps(pairs=400_000, blocks=40_000), Caps(pairs=8_000_000, blocks=800_000))
-#: Patterns of one sheet beyond this many are priced from the table instead of all being columns.
-MOST_COLUMNS = 40_000
-#: With more patterns than this the preference for few cuts is not looked after.
-MOST_PREFERRED = 20_000
 
 
 def solve(
@@ -159,13 +157,13 @@ class _Search:
                 lambda: self._goes_on("listing patterns")
             )
             self.blocks.append(blocks)
-            if blocks.complete and sum(map(len, blocks.levels)) <= 4 * MOST_COLUMNS:
+            if blocks.complete and sum(map(len, blocks.levels)) <= 4 * effort.MOST_COLUMNS:
                 listing = list_patterns(self.problem, number, blocks)
                 self.patterns += listing.patterns
-                if len(listing.maximal) <= MOST_COLUMNS:
+                if len(listing.maximal) <= effort.MOST_COLUMNS:
                     self.pool.add(listing.patterns[row] for row in listing.maximal)
                 if self.pool.uncut:  # what such a pattern contains may be cut all the same
-                    self.pool.add(listing.patterns[:MOST_COLUMNS])
+                    self.pool.add(listing.patterns[: effort.MOST_COLUMNS])
         self.pool.add(pattern_of(cutting.sheet, cutting.tree) for cutting in self.best)
         self.finder.blocks = self.blocks
 
@@ -174,12 +172,12 @@ class _Search:
         if not self._exhausted:
             if proof := proof_by_functions(self.problem):
                 self._prove(proof)
-            if self._many_kinds:
-                with self.pool.standing_in():
+            if places := places_of(self.problem) if self._many_kinds else []:
+                with self.pool.standing_in(places):
                     self._relax(self.finder.find)
                 self.prices = self.pool.solved()
             else:
-                self._relax(self.finder.fill)
+                self._relax(self.finder.find if self._many_kinds else self.finder.fill)
             self.round()
             self.dive(self.finder.fill, effort.DIVING if self._many_kinds else effort.GLANCING)
 
@@ -232,26 +230,26 @@ class _Search:
                 return
 
     def round(self) -> None:
-        """Round the relaxation down and plan the rest largest first."""
+        """Round the relaxation down and plan the rest; again where chance has a say in that."""
         if not self._proven and self.prices and self.prices is not self.rounded:
             self.rounded = self.prices
-            self._goes_on("rounding")
-            for _ in range(effort.ROUNDINGS if self._many_kinds else 1):
-                self._fill_up(self.pool, [int(amount + WHOLE) for amount in self.prices.amounts])
+            amounts = [int(amount + WHOLE) for amount in self.prices.amounts]
+            for _ in range(effort.ROUNDINGS if self._plans_by_sheet else 1):
+                self._fill_up(self.pool, amounts)
+                if self._proven or not self._goes_on("rounding"):
+                    return
 
     def _fill_up(self, pool: Pool, amounts: Sequence[int]) -> None:
         """Use each column so often, and plan the rest from scratch."""
         self._keep(filled_up(self.problem, pool.first(len(amounts)), amounts, self._planned))
 
     def _planned(self, wanted: Sequence[int]) -> list[Cutting] | None:
-        """With many kinds, plan so many of each sheet after sheet."""
-        if not (self._many_kinds and self.prices and Successive.serves(self.problem)):
+        """Plan so many of each sheet after sheet, where that is of use."""
+        if not (self.prices and self._plans_by_sheet):
             return None
         columns = self.pool.first(len(self.prices.amounts))
-        successive = Successive(
-            self.problem, self.prices, self.chance, lambda: self._goes_on("filling sheets")
-        )
-        return successive.plan(columns, wanted)
+        goes_on = partial(self._goes_on, "filling sheets")
+        return Successive(self.problem, self.prices, self.chance, goes_on).plan(columns, wanted)
 
     def dive(self, find: Callable[[Prices], list[Pattern]], leaves: float = effort.DIVING) -> None:
         """Dig plans out of the relaxation, where patterns had to be searched for.
@@ -278,7 +276,7 @@ class _Search:
                 self._fill_up(columns, amounts)
                 return
             is_better = self._use(columns, amounts)
-            is_better |= self._keep(self.rest.plan(columns, dive.steps, self._room))
+            is_better = is_better or self._keep(self.rest.plan(columns, dive.steps, self._room))
             vain = 0 if is_better else vain + 1
 
     def _use(self, pool: Pool, amounts: Sequence[int]) -> bool:
@@ -313,7 +311,7 @@ class _Search:
             return
         useful = useful_ones(self.blocks, self.patterns, self.prices, self._new_sheets)
         useful = list(filter(self.pool.is_cut, useful))
-        if useful and len(useful) <= MOST_PREFERRED:
+        if useful and len(useful) <= effort.MOST_PREFERRED:
             seconds = min(effort.SECONDS_PREFERRED, self.stop.seconds_left())
             watch = self._watch(seconds, effort.NODES_PREFERRED, wishes.order[0])
             chosen = usual_choice(self.problem, useful, self.best, watch, self.seed)
@@ -355,12 +353,16 @@ class _Search:
         return len(self.problem.kinds) > MANY_KINDS
 
     @property
+    def _plans_by_sheet(self) -> bool:
+        return self._many_kinds and Successive.serves(self.problem)
+
+    @property
     def _exhausted(self) -> bool:
         return all(blocks.exhausted for blocks in self.blocks)
 
     @property
     def _all_listed(self) -> bool:
-        few = (sum(map(len, blocks.levels)) <= MOST_COLUMNS for blocks in self.blocks)
+        few = (sum(map(len, blocks.levels)) <= effort.MOST_COLUMNS for blocks in self.blocks)
         return bool(self.patterns) and all(one.complete for one in self.blocks) and all(few)
 
     @property

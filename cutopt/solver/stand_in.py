@@ -18,6 +18,8 @@ from cutopt.solver.patterns import Pattern
 from cutopt.solver.problem import ACROSS, UPWARDS, Join, Kind, Leaf, Problem, Tree
 from cutopt.solver.tools import Cutters
 
+#: With more kinds than this the relaxation takes too long to be solved once more afterwards.
+MOST_KINDS = 2_500
 #: Larger kinds that each kind stands in for: those next to it in size.
 NEXT = 3
 #: What part of a sheet counts as nothing.
@@ -32,8 +34,11 @@ Places = tuple[int, int]
 def places_of(problem: Problem) -> list[Places]:
     """Return which kinds may lie in the place of which others, as far as they are next in size.
 
-    None where pieces have notches or slanted edges, or where not every cut can be made.
+    None where pieces have notches or slanted edges, where not every cut can be made, or where
+    there are too many kinds.
     """
+    if len(problem.kinds) > MOST_KINDS:
+        return []
     stands = [stand for kind in problem.kinds for stand in kind.stands]
     plain = [number for number, kind in enumerate(problem.kinds) if _is_free(kind)]
     if problem.cutters != Cutters() or any(stand.pockets or stand.hull for stand in stands):

@@ -22,6 +22,12 @@ def _problem(*demands: int) -> Problem:
     return Problem(kinds, (Sheet(9, 9),), 0)
 
 
+def _pool(problem: Problem, patterns: list[Pattern]) -> Pool:
+    pool = Pool(problem, Router(Cutters(), problem.kerf))
+    pool.add(patterns)
+    return pool
+
+
 def test_beside_fixed_columns_a_column_counts_for_no_more_than_is_still_wanted() -> None:
     # Seven pieces, three a sheet: after two whole sheets one piece takes a whole sheet more.
     relaxation = Relaxation(_problem(7))
@@ -65,8 +71,7 @@ def test_of_many_columns_the_used_and_the_nearly_used_are_kept(
 ) -> None:
     monkeypatch.setattr(pools, "MOST_SEARCHED", 4)
     problem = _problem(3, 3)
-    pool = Pool(problem, Router(Cutters(), problem.kerf))
-    pool.add([_pattern(0), _pattern(1), _pattern(0, 1), _pattern(0, 0, 1)])
+    pool = _pool(problem, [_pattern(0), _pattern(1), _pattern(0, 1), _pattern(0, 0, 1)])
     assert pool.forget(pool.solved()) == pool.solved()
     pool.add([_pattern(0, 1, 1)])
     prices = pool.solved()
@@ -82,8 +87,7 @@ def test_what_is_used_is_kept_whatever_else_falls_no_shorter(
 ) -> None:
     monkeypatch.setattr(pools, "MOST_SEARCHED", 2)
     problem = _problem(1, 1)
-    pool = Pool(problem, Router(Cutters(), problem.kerf))
-    pool.add([_pattern(0), _pattern(1), _pattern(0, 0), _pattern(1, 1)])
+    pool = _pool(problem, [_pattern(0), _pattern(1), _pattern(0, 0), _pattern(1, 1)])
     prices = Prices((10, 10), (10,), 2.0, (0.0, 1.0, 1.0, 0.0))
     assert pool.forget(prices).amounts == (1.0, 1.0)
     assert set(pool.columns) == {(0, (1,)), (0, (0, 0))}
@@ -113,7 +117,6 @@ def test_one_that_stays_astray_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> No
 def test_columns_beyond_what_a_plan_may_cost_are_no_use_to_it() -> None:
     # Three pieces in pairs: the relaxation costs 1.5. A single piece falls half a sheet short.
     problem = _problem(1, 1, 1)
-    pool = Pool(problem, Router(Cutters(), problem.kerf))
-    pool.add([_pattern(0, 1), _pattern(1, 2), _pattern(0, 2), _pattern(0)])
+    pool = _pool(problem, [_pattern(0, 1), _pattern(1, 2), _pattern(0, 2), _pattern(0)])
     for cost, many in ((1.9, 3), (2.0, 4), (1.4, 0)):
         assert list(pool.within(cost).columns) == list(pool.columns)[:many]

@@ -1,13 +1,23 @@
 """The whole search on small problems, against trying everything, and how it stops."""
 
-import sys
 import threading
 from collections import Counter
 
 import pytest
 from hypothesis import given, settings
 
-from cutopt.solver import BOTTOM, LEFT, Cutting, Kind, Problem, Sheet, Solution, Stand, solve
+from cutopt.solver import (
+    BOTTOM,
+    LEFT,
+    Cutting,
+    Kind,
+    Problem,
+    Sheet,
+    Solution,
+    Stand,
+    effort,
+    solve,
+)
 from cutopt.solver.extras import made_by, without_extras
 from cutopt.solver.first_plan import first_plan
 from cutopt.solver.master import PRICE_SCALE, Prices, bound_by
@@ -147,10 +157,9 @@ def test_few_cuts_are_preferred_among_the_patterns_of_use_however_many_others_th
     sizes = [(49, 51), (27, 41), (57, 56), (50, 44), (55, 47), (62, 38)]
     kinds = tuple(Kind((Stand(*size, 0), Stand(*size, 0).turned()), 4) for size in sizes)
     problem = Problem(kinds, (Sheet(120, 90),), 1)
-    module = sys.modules["cutopt.solver.solve"]  # of 146 patterns, 44 are of use
-    monkeypatch.setattr(module, "MOST_PREFERRED", 44)
+    monkeypatch.setattr(effort, "MOST_PREFERRED", 44)  # of 146 patterns, 44 are of use
     assert solve(problem, LONG).followed
-    monkeypatch.setattr(module, "MOST_PREFERRED", 43)
+    monkeypatch.setattr(effort, "MOST_PREFERRED", 43)
     assert not solve(problem, LONG).followed
 
 

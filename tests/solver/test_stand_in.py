@@ -31,7 +31,7 @@ def _pool(problem: Problem) -> Pool:
 def test_what_is_exchanged_costs_as_much_and_can_be_cut(problem: Problem) -> None:
     pool = _pool(problem)
     alone = pool.solved().value
-    with pool.standing_in():
+    with pool.standing_in(places_of(problem)):
         with_stand_ins = pool.solved().value
     assert with_stand_ins <= alone + 1e-6
     assert pool.solved().value == pytest.approx(with_stand_ins, abs=1e-6)
@@ -49,7 +49,7 @@ def test_with_all_patterns_there_is_nothing_to_gain(problem: Problem) -> None:
         listing = list_patterns(problem, number, Blocks(problem, sheet).grow(lambda: True))
         pool.add(listing.patterns)
     alone = pool.solved().value
-    with pool.standing_in():
+    with pool.standing_in(places_of(problem)):
         assert pool.solved().value == pytest.approx(alone, abs=1e-6)
 
 
@@ -63,6 +63,13 @@ def test_a_smaller_piece_takes_the_place_of_the_next_larger_ones() -> None:
     places = places_of(problem)
     assert set(places) == {(0, 1), (0, 2), (1, 2), (0, 3), (1, 3)}
     assert places_of(replace(problem, cutters=Cutters(snap=9))) == []
+
+
+def test_none_where_there_are_too_many_kinds(monkeypatch: pytest.MonkeyPatch) -> None:
+    problem = Problem(_boxes((8, 5, 0), (7, 5, 0)), (Sheet(20, 10),), 0)
+    assert places_of(problem) == [(0, 1)]
+    monkeypatch.setattr("cutopt.solver.stand_in.MOST_KINDS", 1)
+    assert places_of(problem) == []
 
 
 def test_none_where_an_edge_or_a_notch_is_at_stake() -> None:
